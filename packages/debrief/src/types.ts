@@ -1,0 +1,97 @@
+/**
+ * Scores and pictures of a finished run. Everything is computed from a `RunExport` and one guideline pack; nothing is
+ * shown without its evidence and its source.
+ */
+import type { Source, Target } from '@breathline/scenario';
+
+export type ResultWord =
+  | 'met'
+  | 'early'
+  | 'late'
+  | 'missed'
+  | 'not-due'
+  | 'not-recorded'
+  | 'censored'
+  | 'given-unverified'
+  | 'contraindicated-given'
+  | 'order-kept'
+  | 'order-broken';
+
+/** A dose against the pack's rule. */
+export interface DoseCheck {
+  readonly verdict: 'right' | 'partial' | 'minor-error' | 'critical-error' | 'unverified' | 'not-applicable';
+  readonly givenAmount: number | null;
+  readonly unit: string;
+  /** What the pack allows, low to high. */
+  readonly allowed: readonly [number, number] | null;
+  /** "ten times the dose", "milligrams for micrograms", "for 32 kg, not 23 kg". */
+  readonly slips: readonly string[];
+  readonly routeOk: boolean | null;
+  readonly siteOk: boolean | null;
+  readonly weightUsedKg: number | null;
+  readonly trueWeightKg: number;
+  readonly text: string;
+}
+
+export interface Evidence {
+  readonly seq: number | null;
+  readonly atMs: number;
+  readonly text: string;
+}
+
+export interface TargetResult {
+  readonly target: Target;
+  readonly result: ResultWord;
+  /** When its clock started, ms on the run clock; null if it never did. */
+  readonly clockStartMs: number | null;
+  readonly clockStartBecause: string;
+  readonly actualMs: number | null;
+  /** actual − clock start. */
+  readonly takenMs: number | null;
+  readonly dueMs: number | null;
+  readonly latenessMs: number | null;
+  readonly dose: DoseCheck | null;
+  /** 0 to 1, or null when it does not count (not due, censored, not recorded, unverified source). */
+  readonly credit: number | null;
+  readonly arithmetic: string;
+  readonly evidence: readonly Evidence[];
+  readonly cued: boolean;
+  readonly unverifiedSource: boolean;
+  readonly source: Source;
+}
+
+export interface Clocks {
+  readonly arrivalMs: number;
+  readonly couldHaveSeenMs: number | null;
+  readonly couldHaveSeenBecause: string | null;
+  readonly didSeeMs: number | null;
+  readonly didSeeBecause: string | null;
+  readonly saidMs: number | null;
+  readonly firstAdrenalineMs: number | null;
+  readonly endMs: number;
+}
+
+export interface Scorecard {
+  readonly caution: string;
+  readonly runId: string;
+  readonly packId: string;
+  readonly packTitle: string;
+  readonly take: number;
+  readonly clocks: Clocks;
+  readonly results: readonly TargetResult[];
+  readonly criticalFailures: readonly { readonly target: string; readonly text: string }[];
+  /** Off by default on screen. */
+  readonly score: { readonly fraction: number | null; readonly arithmetic: string };
+  readonly danger: {
+    readonly below90PercentMs: number;
+    readonly belowPressureLimitMs: number;
+    readonly pressureLimitMmHg: number;
+    readonly arrestMs: number;
+  };
+  readonly toReconcile: readonly { readonly target: string; readonly question: string }[];
+  readonly objectives: readonly {
+    readonly id: string;
+    readonly says: string;
+    readonly result: 'seen' | 'not-seen' | 'not-known';
+  }[];
+}

@@ -1,0 +1,2 @@
+export type * from './types.ts';
+export { STEP_MS } from './types.ts';
