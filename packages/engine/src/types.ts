@@ -75,7 +75,7 @@ export type EventBody =
   | { readonly kind: 'vital-released'; readonly vital: VitalId; readonly overMs: number }
   | { readonly kind: 'note'; readonly text: string; readonly textId?: string }
   | { readonly kind: 'mark'; readonly label?: string }
-  | { readonly kind: 'mark-named'; readonly seq: number; readonly label: string }
+  | { readonly kind: 'mark-named'; readonly targetSeq: number; readonly label: string }
   | {
       readonly kind: 'reconciled';
       readonly target: string;
@@ -83,8 +83,11 @@ export type EventBody =
       readonly atMs?: number | null;
     }
   | { readonly kind: 'prebrief-item'; readonly item: string; readonly done: boolean }
-  /** The future equals the log without event `seq`. What was shown stays shown. */
-  | { readonly kind: 'event-withdrawn'; readonly seq: number; readonly why?: string };
+  /**
+   * The future equals the log without event `targetSeq`. What was shown stays shown. (Not named `seq`: the event has
+   * its own.)
+   */
+  | { readonly kind: 'event-withdrawn'; readonly targetSeq: number; readonly why?: string };
 
 export type RunEvent = EventBase & EventBody;
 export type EventKind = EventBody['kind'];
