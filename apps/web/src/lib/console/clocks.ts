@@ -1,0 +1,149 @@
+/**
+ * The clock everyone asks for: how long since each adrenaline dose, when the chosen pack says the next may be due, and
+ * which step (said, drawn up, given) the coming dose has reached.
+ */
+import type { RunView } from '@breathline/engine';
+import type { GuidelinePack, Library, Source, Target } from '@breathline/scenario';
+import type { LogLine } from '@breathline/protocol';
+import { interventionById, isAdrenaline } from './catalogue.ts';
+
+export type DueStatus = 'none-given' | 'too-soon' | 'may-repeat' | 'due' | 'overdue';
+
+export interface AdrenalineClock {
+  /** Doses given, oldest first: run-clock ms of each, with its number and how long ago. */
+  readonly doses: readonly {
+    readonly number: number;
+    readonly seq: number;
+    readonly atMs: number;
+    readonly agoMs: number;
+    readonly amount: number | null;
+    readonly unit: string | null;
+  }[];
+  readonly sinceLastMs: number | null;
+  readonly status: DueStatus;
+  /** Run-clock ms from which a repeat is no longer early, when it is due, and when it is late. */
+  readonly mayFromMs: number | null;
+  readonly dueAtMs: number | null;
+  readonly lateAtMs: number | null;
+  readonly source: Source | null;
+}
+
+/** The pack's target for a repeat of adrenaline after the previous dose; for a given dose number where it says so. */
+export function repeatTarget(library: Library, pack: GuidelinePack, nextDose: number): Target | null {
+  const adrenaline = (id: string) => {
+    const item = interventionById(library, id);
+    return item !== undefined && isAdrenaline(item);
+  };
+  const repeats = pack.targets.filter(
+    (target) =>
+      target.clock === 'previous-dose' &&
+      target.contraindicated !== true &&
+      target.interventions.some(adrenaline) &&
+      (target.clockIntervention === undefined || adrenaline(target.clockIntervention)),
+  );
+  return (
+    repeats.find((target) => target.nth === nextDose) ??
+    repeats.find((target) => target.nth === undefined) ??
+    repeats.at(-1) ??
+    null
+  );
+}
+
+/** The adrenaline clock at `nowMs`. A repeat is only ever due "if problems persist": the words are the caller's. */
+export function adrenalineClock(
+  doses: RunView['doses'],
+  library: Library,
+  pack: GuidelinePack | undefined,
+  nowMs: number,
+): AdrenalineClock {
+  const given = doses
+    .map((dose) => ({ dose, item: interventionById(library, dose.intervention) }))
+    .filter(({ item }) => item !== undefined && isAdrenaline(item))
+    .sort((a, b) => a.dose.atMs - b.dose.atMs || a.dose.seq - b.dose.seq)
+    .map(({ dose, item }, index) => ({
+      number: index + 1,
+      seq: dose.seq,
+      atMs: dose.atMs,
+      agoMs: Math.max(0, nowMs - dose.atMs),
+      amount: dose.amount,
+      unit: item?.unit ?? null,
+    }));
+  const last = given.at(-1);
+  if (!last) {
+    return {
+      doses: given,
+      sinceLastMs: null,
+      status: 'none-given',
+      mayFromMs: null,
+      dueAtMs: null,
+      lateAtMs: null,
+      source: null,
+    };
+  }
+  const target = pack ? repeatTarget(library, pack, given.length + 1) : null;
+  const at = (ms: number | undefined) => (ms === undefined ? null : last.atMs + ms);
+  const dueAtMs = at(target?.dueMs);
+  const mayFromMs = at(target?.notBeforeMs) ?? dueAtMs;
+  const lateAtMs = at(target?.limitMs);
+  let status: DueStatus = 'too-soon';
+  if (mayFromMs !== null && nowMs >= mayFromMs) status = 'may-repeat';
+  if (dueAtMs !== null && nowMs >= dueAtMs) status = 'due';
+  if (lateAtMs !== null && nowMs >= lateAtMs) status = 'overdue';
+  return {
+    doses: given,
+    sinceLastMs: last.agoMs,
+    status,
+    mayFromMs,
+    dueAtMs,
+    lateAtMs,
+    source: target?.source ?? null,
+  };
+}
+
+export type HeroStep = 'said' | 'drawn-up' | 'given';
+
+export interface HeroState {
+  /** Number of the dose now being worked on. */
+  readonly doseNumber: number;
+  /** When this dose was said and drawn up (run-clock ms), if logged. */
+  readonly saidAtMs: number | null;
+  readonly drawnUpAtMs: number | null;
+  /** The step a plain tap logs. */
+  readonly next: HeroStep;
+}
+
+/**
+ * Where the coming dose has got to. Steps after the last "given" belong to the next dose; withdrawn ones count for
+ * nothing; a step may be skipped (a syringe handed over without a word).
+ */
+export function heroState(log: readonly LogLine[], interventionIds: ReadonlySet<string>): HeroState {
+  let doseNumber = 1;
+  let saidAtMs: number | null = null;
+  let drawnUpAtMs: number | null = null;
+  const lines = log
+    .filter((line) => line.withdrawnBy === null)
+    .map((line) => line.event)
+    .sort((a, b) => a.occurredAtMs - b.occurredAtMs || a.seq - b.seq);
+  for (const event of lines) {
+    if (event.kind !== 'intervention' || !interventionIds.has(event.intervention)) continue;
+    if (event.step === 'said') saidAtMs = event.occurredAtMs;
+    else if (event.step === 'drawn-up') drawnUpAtMs = event.occurredAtMs;
+    else {
+      doseNumber += 1;
+      saidAtMs = null;
+      drawnUpAtMs = null;
+    }
+  }
+  const next: HeroStep = drawnUpAtMs !== null ? 'given' : saidAtMs !== null ? 'drawn-up' : 'said';
+  return { doseNumber, saidAtMs, drawnUpAtMs, next };
+}
+
+/** Run-clock ms of the last assessment in the log, or null. */
+export function lastAssessmentMs(log: readonly LogLine[]): number | null {
+  let latest: number | null = null;
+  for (const line of log) {
+    if (line.withdrawnBy !== null || line.event.kind !== 'assessment') continue;
+    if (latest === null || line.event.occurredAtMs > latest) latest = line.event.occurredAtMs;
+  }
+  return latest;
+}

@@ -1,0 +1,121 @@
+import { describe, expect, it } from 'vitest';
+import { logRows } from '../../src/lib/console/logrows.ts';
+import { keyAction, KEYS, type Pressed } from '../../src/lib/console/keys.ts';
+import { isSteering, requeue, settle, tapMessage, type Tap } from '../../src/lib/console/taps.ts';
+import { event, given, library, line, scenario } from './sample.ts';
+
+describe('the log', () => {
+  it('reads newest first in plain words, cause before effect at one moment', () => {
+    const rows = logRows(
+      [given(1, 'said', 10_000), given(2, 'given', 20_000), line(3, { kind: 'cue-spoken', cue: 'c1' }, 5000)],
+      [
+        {
+          kind: 'state-entered',
+          atMs: 20_000,
+          thread: 'illness',
+          state: 'settling',
+          from: 'arrival',
+          because: 'SpO2 held',
+          forced: false,
+        },
+      ],
+      scenario,
+      library,
+    );
+    expect(rows.map((row) => row.text)).toEqual([
+      'Now: Settling',
+      'Adrenaline IM: given',
+      'Adrenaline IM: said',
+      'Teacher: Her throat feels funny.',
+    ]);
+    expect(rows[1]!.detail).toContain('dose not seen');
+    expect(rows[1]!.undoable).toBe(true);
+    expect(rows[0]!.undoable).toBe(false);
+  });
+
+  it('strikes what was withdrawn, names marks late, and says how late a line was logged', () => {
+    const rows = logRows(
+      [
+        given(1, 'given', 1000, 2),
+        line(2, { kind: 'event-withdrawn', targetSeq: 1 }, 2000),
+        line(3, { kind: 'mark' }, 3000),
+        line(4, { kind: 'mark' }, 4000),
+        line(5, { kind: 'mark-named', targetSeq: 3, label: 'Good closed loop' }, 5000),
+        { event: event(6, { kind: 'note', text: 'Asked for weight' }, 6000, 20_000), withdrawnBy: null },
+      ],
+      [],
+      scenario,
+      library,
+    );
+    expect(rows.map((row) => [row.text, row.withdrawn, row.unnamedMark, row.lateMs])).toEqual([
+      ['Asked for weight', false, false, 20_000],
+      ['Mark', false, true, 0],
+      ['Good closed loop', false, false, 0],
+      ['Adrenaline IM: given', true, false, 0],
+    ]);
+  });
+});
+
+describe('keys', () => {
+  const press = (key: string, part: Partial<Pressed> = {}): Pressed => ({
+    key,
+    code: '',
+    shiftKey: false,
+    ctrlKey: false,
+    metaKey: false,
+    altKey: false,
+    repeat: false,
+    ...part,
+  });
+
+  it('maps every line of the table to itself, with no two alike', () => {
+    for (const each of KEYS) {
+      const typed = each.shift ? each.key.toUpperCase() : each.key;
+      expect(keyAction(press(typed, { shiftKey: each.shift ?? false }), false)).toEqual(each.action);
+    }
+    expect(new Set(KEYS.map((each) => each.shows)).size).toBe(KEYS.length);
+  });
+
+  it('does nothing while typing, on a held key, or with a browser shortcut', () => {
+    expect(keyAction(press('a'), true)).toBeNull();
+    expect(keyAction(press('a', { repeat: true }), false)).toBeNull();
+    expect(keyAction(press('r', { ctrlKey: true }), false)).toBeNull();
+    expect(keyAction(press('Escape'), true)).toEqual({ do: 'close' });
+  });
+
+  it('takes digits for the ten, Shift for "dose seen"', () => {
+    expect(keyAction(press('1', { code: 'Digit1' }), false)).toEqual({ do: 'one-tap', index: 0, seen: false });
+    expect(keyAction(press(')', { code: 'Digit0', shiftKey: true }), false)).toEqual({
+      do: 'one-tap',
+      index: 9,
+      seen: true,
+    });
+  });
+});
+
+describe('taps on their way', () => {
+  const tap: Tap = { n: 7, command: { kind: 'mark' }, label: 'Mark', occurredAtMs: 40_000, state: 'sent' };
+
+  it('keeps the true time of a tap sent late', () => {
+    expect(tapMessage(tap, 'me', 100_000, 12)).toEqual({
+      t: 'command',
+      clientId: 'me',
+      n: 7,
+      command: { kind: 'mark' },
+      agoMs: 60_000,
+    });
+    expect(tapMessage({ ...tap, occurredAtMs: 100_000 }, 'me', 100_000, 12)).not.toHaveProperty('agoMs');
+  });
+
+  it('gives the current sequence to steering only', () => {
+    const force = { kind: 'state-forced', thread: 't', state: 's' } as const;
+    expect(isSteering(force)).toBe(true);
+    expect(tapMessage({ ...tap, command: force }, 'me', 40_000, 12).baseSeq).toBe(12);
+  });
+
+  it('waits again after a lost connection, goes when settled', () => {
+    expect(requeue([tap])[0]!.state).toBe('waiting');
+    expect(settle([tap], 7)).toEqual([]);
+    expect(settle([tap], 8)).toEqual([tap]);
+  });
+});
