@@ -124,6 +124,7 @@ export type ServerMessage = HelloMessage | AckMessage | RefusedMessage | Faculty
 
 // ------------------------------------------------ HTTP bodies (all errors: application/problem+json, RFC 9457, with `code` and `hint`)
 /*
+  WS   /api/socket                        first message `join` with a ticket, then frames                         ticket
   POST /api/login {passphrase}            -> 204 + httpOnly cookie (faculty)         | 401
   POST /api/logout                        -> 204
   GET  /api/me                            -> {role: 'faculty' | null}
@@ -139,6 +140,7 @@ export type ServerMessage = HelloMessage | AckMessage | RefusedMessage | Faculty
   GET  /api/runs/:id/export               -> RunExport (attachment)                                               faculty
   POST /api/runs/import RunExport         -> {runId}                                                              faculty
   GET  /api/runs/:id/scorecard?pack=      -> Scorecard                                                            faculty
+  A monitor's socket may send one command, `real-emergency-stop`; its ack carries seq 0 (a monitor learns no sequence).
   POST /api/join {code}                   -> {ticket, title}                                                      anyone with the code
 */
 

@@ -1,0 +1,191 @@
+/** Schemas of what the server sends: acknowledgements, refusals, and the two projections. */
+import { Type } from '@sinclair/typebox';
+import { RunEventSchema } from './schemas-events.ts';
+import {
+  Count,
+  Device,
+  GRADE_WORDS,
+  LETTERS,
+  Num,
+  Phase,
+  SIGNS,
+  Text,
+  TrueVitalsSchema,
+  Vital,
+  closed,
+  keyed,
+  list,
+  nullable,
+  oneOf,
+} from './schemas-shared.ts';
+import { ConditionSchema } from './schemas-condition.ts';
+
+const optional = Type.Optional;
+
+export const ShownVitalsSchema = closed({
+  spo2Percent: nullable(Num),
+  pulsePerMin: nullable(Num),
+  heartRatePerMin: nullable(Num),
+  respiratoryRatePerMin: nullable(Num),
+  etco2MmHg: nullable(Num),
+  temperatureCelsius: nullable(Num),
+  glucoseMmolPerL: nullable(Num),
+  bloodPressure: nullable(
+    closed({
+      systolicMmHg: nullable(Num),
+      diastolicMmHg: nullable(Num),
+      meanMmHg: nullable(Num),
+      takenAtMs: Num,
+      failed: optional(Text),
+    }),
+  ),
+  cuff: closed({ inflating: Type.Boolean(), everyMs: nullable(Num), nextAtMs: nullable(Num) }),
+  attached: list(Device, 10),
+  plethFraction: Num,
+  oximeterMessage: nullable(Text),
+});
+
+export const WaveformDriveSchema = closed({
+  seed: Num,
+  rhythm: nullable(Text),
+  ecgRatePerMin: nullable(Num),
+  pulsed: nullable(Type.Boolean()),
+  plethFraction: nullable(Num),
+  breathRatePerMin: nullable(Num),
+  breathDepthFraction: nullable(Num),
+  bronchospasmFraction: nullable(Num),
+  etco2MmHg: nullable(Num),
+});
+
+export const FindingSchema = closed({
+  id: Text,
+  letter: oneOf(LETTERS),
+  text: Text,
+  observable: Type.Boolean(),
+  grade: oneOf(GRADE_WORDS),
+});
+
+export const CueSchema = closed({
+  id: Text,
+  afterMs: Num,
+  by: Text,
+  says: Text,
+  kind: oneOf(['conceptual', 'reality', 'story']),
+  onlyIf: optional(ConditionSchema),
+});
+
+export const EndingSchema = closed({ outcome: Text, kind: oneOf(['good', 'mixed', 'poor']) });
+
+export const RunViewSchema = closed({
+  phase: Phase,
+  pausedWhy: nullable(Text),
+  realEmergency: Type.Boolean(),
+  take: Num,
+  clockMs: Num,
+  threads: list(
+    closed({
+      id: Text,
+      title: Text,
+      state: Text,
+      stateTitle: Text,
+      says: nullable(Text),
+      sinceMs: Num,
+      next: list(closed({ to: Text, title: Text, because: Text, closeness: Num })),
+      ending: Type.Union([EndingSchema, Type.Null(), Type.Undefined()]),
+    }),
+  ),
+  trueVitals: TrueVitalsSchema,
+  overridden: list(Vital),
+  shown: ShownVitalsSchema,
+  wave: WaveformDriveSchema,
+  cuesDue: list(closed({ cue: CueSchema, dueAtMs: Num, spokenAtMs: nullable(Num), thread: Text })),
+  findings: list(FindingSchema),
+  revealed: list(closed({ finding: FindingSchema, atMs: Num, seq: Num })),
+  doses: list(closed({ seq: Num, intervention: Text, atMs: Num, amount: nullable(Num) })),
+  faults: list(Text),
+});
+
+export const DerivedSchema = Type.Union([
+  closed({
+    kind: Type.Literal('state-entered'),
+    atMs: Num,
+    thread: Text,
+    state: Text,
+    from: nullable(Text),
+    because: Text,
+    forced: Type.Boolean(),
+  }),
+  closed({ kind: Type.Literal('cue-due'), atMs: Num, cue: Text, thread: Text, state: Text }),
+  closed({ kind: Type.Literal('cue-lapsed'), atMs: Num, cue: Text }),
+  closed({
+    kind: Type.Literal('reading'),
+    atMs: Num,
+    device: Device,
+    value: nullable(Num),
+    systolicMmHg: optional(Num),
+    diastolicMmHg: optional(Num),
+    meanMmHg: optional(Num),
+    failed: optional(Text),
+  }),
+  closed({ kind: Type.Literal('arrest'), atMs: Num, on: Type.Boolean() }),
+  closed({ kind: Type.Literal('fault'), atMs: Num, message: Text }),
+]);
+
+export const HelloSchema = closed({
+  t: Type.Literal('hello'),
+  protocol: Num,
+  role: oneOf(['faculty', 'monitor']),
+  screenId: Text,
+});
+
+export const AckSchema = closed({
+  t: Type.Literal('ack'),
+  n: Count,
+  seq: Num,
+  warnings: list(closed({ code: Text, message: Text })),
+});
+
+export const RefusedSchema = closed({
+  t: Type.Literal('refused'),
+  n: nullable(Num),
+  code: Text,
+  message: Text,
+  hint: optional(Text),
+});
+
+export const LogLineSchema = closed({ event: RunEventSchema, withdrawnBy: nullable(Num) });
+
+export const FacultyFrameSchema = closed({
+  t: Type.Literal('faculty'),
+  roleSeq: Count,
+  seq: Num,
+  restarted: Type.Boolean(),
+  view: RunViewSchema,
+  log: list(LogLineSchema),
+  derived: list(DerivedSchema),
+  screens: closed({ monitors: Num, faculty: Num }),
+  joinCode: Text,
+});
+
+export const MonitorFrameSchema = closed({
+  t: Type.Literal('monitor'),
+  roleSeq: Count,
+  phase: Phase,
+  restarted: Type.Boolean(),
+  blank: Type.Boolean(),
+  clockMs: Num,
+  title: Text,
+  shown: ShownVitalsSchema,
+  wave: WaveformDriveSchema,
+  ageYears: Num,
+});
+
+export const PongSchema = closed({ t: Type.Literal('pong'), n: Num });
+
+export const TrackRowSchema = closed({
+  atMs: Num,
+  true: TrueVitalsSchema,
+  shown: ShownVitalsSchema,
+  states: Type.Record(Text, Text),
+  signs: keyed(SIGNS, Num),
+});

@@ -1,0 +1,75 @@
+/** Schemas of the HTTP bodies that are this package's own. */
+import { Type } from '@sinclair/typebox';
+import { Count, Id, Num, Phase, Text, closed, list, nullable, oneOf } from './schemas-shared.ts';
+
+export const LoginBodySchema = closed({ passphrase: Type.String({ minLength: 1, maxLength: 200 }) });
+export const JoinBodySchema = closed({ code: Type.String({ minLength: 1, maxLength: 20 }) });
+export const NewRunBodySchema = closed({
+  scenarioId: Id,
+  packId: Id,
+  weightKg: Type.Optional(Type.Number({ minimum: 0.4, maximum: 350 })),
+});
+
+export const MeSchema = closed({ role: nullable(Type.Literal('faculty')) });
+export const HealthSchema = closed({ ok: Type.Literal(true), version: Text });
+export const TicketSchema = closed({ ticket: Text });
+export const JoinedSchema = closed({ ticket: Text, title: Text });
+export const NewRunSchema = closed({ runId: Text, joinCode: Text });
+export const ImportedSchema = closed({ runId: Text });
+
+export const ScenarioCardSchema = closed({
+  id: Text,
+  title: Text,
+  summary: Text,
+  level: Text,
+  setting: Text,
+  patientText: Text,
+  ageYears: Num,
+  weightKg: Num,
+  guidelines: list(closed({ id: Text, title: Text })),
+  objectives: list(Text),
+  warnings: Count,
+  file: Text,
+});
+
+export const DiagnosticSchema = closed({
+  code: Text,
+  severity: oneOf(['error', 'warning']),
+  file: Text,
+  line: Num,
+  column: Num,
+  endLine: Num,
+  endColumn: Num,
+  path: Text,
+  message: Text,
+  hint: Type.Optional(Text),
+  frame: Type.Optional(Text),
+});
+
+export const ScenarioListSchema = closed({
+  scenarios: list(ScenarioCardSchema),
+  broken: list(closed({ file: Text, errors: list(DiagnosticSchema) })),
+});
+
+export const RunCardSchema = closed({
+  runId: Text,
+  scenarioId: Text,
+  scenarioTitle: Text,
+  packId: Text,
+  phase: Phase,
+  clockMs: Num,
+  joinCode: nullable(Text),
+  createdAt: Text,
+  endedAt: nullable(Text),
+  imported: Type.Boolean(),
+});
+
+export const ProblemSchema = closed({
+  type: Text,
+  title: Text,
+  status: Num,
+  detail: Text,
+  code: Text,
+  hint: Text,
+  currentSeq: Type.Optional(Num),
+});

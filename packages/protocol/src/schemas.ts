@@ -1,0 +1,5 @@
+/** Every message and body that crosses between server and screens, one schema each. */
+export * from './schemas-events.ts';
+export * from './schemas-frames.ts';
+export * from './schemas-http.ts';
+export * from './schemas-definition.ts';
