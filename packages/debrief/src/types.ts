@@ -46,9 +46,11 @@ export interface TargetResult {
   readonly clockStartMs: number | null;
   readonly clockStartBecause: string;
   readonly actualMs: number | null;
-  /** actual − clock start. */
+  /** actual − clock start, paused time left out; negative when done before the clock started. */
   readonly takenMs: number | null;
+  /** When it fell due, ms on the run clock. */
   readonly dueMs: number | null;
+  /** actual − due; negative is time in hand. */
   readonly latenessMs: number | null;
   readonly dose: DoseCheck | null;
   /** 0 to 1, or null when it does not count (not due, censored, not recorded, unverified source). */
@@ -58,6 +60,12 @@ export interface TargetResult {
   readonly cued: boolean;
   readonly unverifiedSource: boolean;
   readonly source: Source;
+  /** What `credit` would be if the line counted; null when there is nothing to credit. Never added up. */
+  readonly creditIfCounted?: number | null;
+  /** The team's own account at the reconcile step, when they gave one. */
+  readonly reconciled?: { readonly answer: 'done' | 'not-done' | 'unsure'; readonly atMs: number | null };
+  /** Why the result is what it is, in one sentence. */
+  readonly because?: string;
 }
 
 export interface Clocks {
@@ -80,6 +88,11 @@ export interface Scorecard {
   readonly clocks: Clocks;
   readonly results: readonly TargetResult[];
   readonly criticalFailures: readonly { readonly target: string; readonly text: string }[];
+  /**
+   * Critical lines that went wrong by a line no named clinician has checked yet: they fail no one, and are worth
+   * talking about.
+   */
+  readonly forDiscussion?: readonly { readonly target: string; readonly text: string }[];
   /** Off by default on screen. */
   readonly score: { readonly fraction: number | null; readonly arithmetic: string };
   readonly danger: {
@@ -88,10 +101,16 @@ export interface Scorecard {
     readonly pressureLimitMmHg: number;
     readonly arrestMs: number;
   };
-  readonly toReconcile: readonly { readonly target: string; readonly question: string }[];
+  readonly toReconcile: readonly {
+    readonly target: string;
+    readonly question: string;
+    /** Already asked, and still open. */
+    readonly answer?: 'done' | 'unsure';
+  }[];
   readonly objectives: readonly {
     readonly id: string;
     readonly says: string;
     readonly result: 'seen' | 'not-seen' | 'not-known';
+    readonly because?: string;
   }[];
 }

@@ -1,0 +1,285 @@
+/**
+ * A dose as given against one rule of one pack. The pack chosen for the run is the only judge: a dose right under one
+ * published guideline may be far out under another.
+ */
+import type { DoseRule, GuidelinePack, Intervention } from '@breathline/scenario';
+import type { DoseCheck } from './types.ts';
+import { amountText, listText, plainNumber, sentence } from './words.ts';
+
+/** What is known of a dose. Amount in `unit`, which defaults to the intervention's own. */
+export interface DoseGiven {
+  readonly amount: number | null;
+  readonly unit?: string;
+  /** A strength's label as the formulary has it, for instance "1 mg/mL". */
+  readonly concentration?: string;
+  readonly volumeMl?: number | null;
+  readonly route?: string;
+  readonly site?: string;
+  /** Faculty saw the volume and strength. */
+  readonly doseSeen: boolean;
+  /** The weight the team used, if they said one. */
+  readonly weightUsedKg?: number | null;
+}
+
+export interface DoseContext {
+  readonly intervention?: Intervention;
+  readonly ageYears: number;
+  readonly trueWeightKg: number;
+  readonly tolerance: GuidelinePack['doseTolerance'];
+}
+
+/** Weights further apart than this are reported as a weight error (teaching value, no source). */
+const WEIGHT_TOLERANCE = 0.1;
+/** Floating-point slack so that exactly 10 % off counts as within 10 %. */
+const SLACK = 1e-9;
+
+const PER_MG: Readonly<Record<string, number>> = { micrograms: 1000, mg: 1, g: 0.001 };
+
+/** What a rule allows for an age and weight, in the intervention's unit, or null when it has nothing for them. */
+export function allowedDose(
+  rule: DoseRule,
+  ageYears: number,
+  weightKg: number,
+): { readonly low: number; readonly high: number; readonly because: string } | null {
+  if (rule.perKg) {
+    const { amount, amountHigh, max } = rule.perKg;
+    const cap = (value: number): number => (max === undefined ? value : Math.min(value, max));
+    const low = cap(amount * weightKg);
+    const high = cap((amountHigh ?? amount) * weightKg);
+    const capped = max !== undefined && (amountHigh ?? amount) * weightKg > max;
+    const each =
+      amountHigh === undefined ? plainNumber(amount) : `${plainNumber(amount)} to ${plainNumber(amountHigh)}`;
+    return {
+      low,
+      high,
+      because: `${each} per kg × ${plainNumber(weightKg)} kg${capped ? ', capped at the maximum' : ''}`,
+    };
+  }
+  const band = rule.bands?.find(
+    (one) =>
+      ageYears >= one.fromAgeYears &&
+      (one.belowAgeYears === undefined || ageYears < one.belowAgeYears) &&
+      (one.fromWeightKg === undefined || weightKg >= one.fromWeightKg) &&
+      (one.belowWeightKg === undefined || weightKg < one.belowWeightKg),
+  );
+  if (!band) return null;
+  const to = band.belowAgeYears === undefined ? 'and over' : `to under ${ageText(band.belowAgeYears)}`;
+  return {
+    low: band.amount,
+    high: band.amountHigh ?? band.amount,
+    because: `age band ${ageText(band.fromAgeYears)} ${to}`,
+  };
+}
+
+/** Judges one dose. Never throws: what can't be judged says why. */
+export function checkDose(given: DoseGiven, rule: DoseRule | null, context: DoseContext): DoseCheck {
+  const unit = context.intervention?.unit ?? given.unit ?? '';
+  const weightUsedKg = given.weightUsedKg ?? null;
+  const base = { unit, weightUsedKg, trueWeightKg: context.trueWeightKg };
+  if (rule === null) {
+    return {
+      ...base,
+      verdict: 'not-applicable',
+      givenAmount: given.amount,
+      allowed: null,
+      slips: [],
+      routeOk: null,
+      siteOk: null,
+      text: 'The pack has no dose rule for this.',
+    };
+  }
+  const slips: string[] = [];
+  const measured = amountGiven(given, unit, context.intervention);
+  const amount = measured.amount;
+  if (measured.mismatch) slips.push(measured.mismatch);
+
+  const judgedWeightKg = weightUsedKg ?? context.trueWeightKg;
+  const allowed = allowedDose(rule, context.ageYears, judgedWeightKg);
+  const { routeOk, siteOk, dangerousRoute, words: placeWords } = placeCheck(given, context.intervention);
+  slips.push(...placeWords);
+
+  const ratio = amount === null || allowed === null ? null : ratioTo(amount, allowed.low, allowed.high);
+  if (amount !== null && allowed !== null && ratio !== null) {
+    slips.push(...sizeSlips(amount, allowed, rule, given, context));
+  }
+  const weightSlip = weightError(weightUsedKg, context.trueWeightKg);
+  if (weightSlip) slips.push(weightSlip);
+
+  const sized: DoseCheck['verdict'] =
+    allowed === null
+      ? 'not-applicable'
+      : ratio === null || !given.doseSeen
+        ? 'unverified'
+        : bySize(ratio, context.tolerance);
+  const verdict = dangerousRoute
+    ? 'critical-error'
+    : routeOk === false && (sized === 'right' || sized === 'partial')
+      ? 'minor-error'
+      : sized;
+
+  return {
+    ...base,
+    verdict,
+    givenAmount: amount,
+    allowed: allowed ? [allowed.low, allowed.high] : null,
+    slips,
+    routeOk,
+    siteOk,
+    text: doseText(verdict, amount, unit, allowed, given, slips, rule, context),
+  };
+}
+
+/** Nearest end of the range as a ratio: 1 inside it, above 1 over it, below 1 under it. */
+function ratioTo(amount: number, low: number, high: number): number {
+  if (amount > high) return high > 0 ? amount / high : Number.POSITIVE_INFINITY;
+  return amount < low ? amount / low : 1;
+}
+
+function bySize(ratio: number, tolerance: DoseContext['tolerance']): DoseCheck['verdict'] {
+  const off = Math.abs(ratio - 1);
+  if (off <= tolerance.full + SLACK) return 'right';
+  if (off <= tolerance.partial + SLACK) return 'partial';
+  if (ratio >= tolerance.criticalHigh - SLACK || ratio <= tolerance.criticalLow + SLACK) return 'critical-error';
+  return 'minor-error';
+}
+
+/** The amount in the intervention's unit: volume times strength where both are known, else as recorded. */
+function amountGiven(
+  given: DoseGiven,
+  unit: string,
+  intervention: Intervention | undefined,
+): { readonly amount: number | null; readonly mismatch: string | null } {
+  const recorded = given.amount === null ? null : convert(given.amount, given.unit ?? unit, unit);
+  const strength = intervention?.concentrations?.find((one) => one.label === given.concentration);
+  if (!strength || typeof given.volumeMl !== 'number' || given.volumeMl < 0 || strength.perMl <= 0)
+    return { amount: usable(recorded), mismatch: null };
+  const drawn = (given.volumeMl * strength.amount) / strength.perMl;
+  const differs = recorded !== null && Math.abs(drawn - recorded) > 0.05 * Math.max(drawn, recorded);
+  return {
+    amount: usable(drawn),
+    mismatch: differs
+      ? `${plainNumber(given.volumeMl)} mL of ${strength.label} is ${amountText(drawn, unit)}, not the ${amountText(recorded, unit)} recorded`
+      : null,
+  };
+}
+
+function usable(amount: number | null): number | null {
+  return amount !== null && Number.isFinite(amount) && amount >= 0 ? amount : null;
+}
+
+function convert(amount: number, from: string, to: string): number | null {
+  if (from === to) return amount;
+  const fromPer = PER_MG[from];
+  const toPer = PER_MG[to];
+  // Multiplying first keeps 0.15 mg exactly 150 micrograms.
+  return fromPer === undefined || toPer === undefined ? null : (amount * toPer) / fromPer;
+}
+
+const POWERS: readonly (readonly [number, string])[] = [
+  [10, 'ten times the dose'],
+  [100, 'a hundred times the dose'],
+  [1 / 10, 'a tenth of the dose'],
+  [1 / 100, 'a hundredth of the dose'],
+];
+
+function sizeSlips(
+  amount: number,
+  allowed: { readonly low: number; readonly high: number },
+  rule: DoseRule,
+  given: DoseGiven,
+  context: DoseContext,
+): string[] {
+  const fits = (value: number): boolean =>
+    Math.abs(ratioTo(value, allowed.low, allowed.high) - 1) <= context.tolerance.partial + SLACK;
+  if (fits(amount)) return [];
+  const strengths = context.intervention?.concentrations ?? [];
+  const used = strengths.find((one) => one.label === given.concentration);
+  const expected = strengths.find((one) => one.label === rule.concentration);
+  if (used && expected && used !== expected) {
+    const factor = used.amount / used.perMl / (expected.amount / expected.perMl);
+    if (fits(amount / factor))
+      return [`the right volume of the wrong strength: ${used.label} where the pack expects ${expected.label}`];
+  }
+  if (fits(amount / 1000)) return ['a thousand times the dose: milligrams for micrograms'];
+  if (fits(amount * 1000)) return ['a thousandth of the dose: micrograms for milligrams'];
+  for (const [factor, words] of POWERS) if (fits(amount / factor)) return [words];
+  return [];
+}
+
+function placeCheck(given: DoseGiven, intervention: Intervention | undefined) {
+  const routes: readonly string[] = intervention?.routes ?? (intervention?.route ? [intervention.route] : []);
+  const route = given.route ?? intervention?.route;
+  const routeOk = route === undefined || routes.length === 0 ? null : routes.includes(route);
+  const words: string[] = [];
+  if (routeOk === false) words.push(`given ${routeText(route)}; the route is ${listText(routes.map(routeText), 'or')}`);
+  // The first site the formulary lists is the recommended one; the others are there so that they can be recorded.
+  const best = intervention?.sites?.[0];
+  const siteOk = given.site === undefined || best === undefined ? null : given.site === best;
+  if (siteOk === false)
+    words.push(`site ${given.site?.replaceAll('-', ' ')}; the recommended site is ${best?.replaceAll('-', ' ')}`);
+  const intoVein = route === 'iv' || route === 'io';
+  return { routeOk, siteOk, words, dangerousRoute: routeOk === false && intoVein };
+}
+
+function routeText(route: string | undefined): string {
+  if (route === undefined) return 'by an unknown route';
+  return route.length <= 2 ? route.toUpperCase() : route;
+}
+
+function weightError(usedKg: number | null, trueKg: number): string | null {
+  if (usedKg === null || trueKg <= 0 || Math.abs(usedKg / trueKg - 1) <= WEIGHT_TOLERANCE + SLACK) return null;
+  return `for ${plainNumber(usedKg)} kg, not ${plainNumber(trueKg)} kg`;
+}
+
+const VERDICT_WORDS: Readonly<Record<DoseCheck['verdict'], string>> = {
+  right: 'Right dose',
+  partial: 'Dose a little off',
+  'minor-error': 'Wrong dose',
+  'critical-error': 'Critical dose error',
+  unverified: 'Dose not verified',
+  'not-applicable': 'No dose rule for this patient',
+};
+
+function doseText(
+  verdict: DoseCheck['verdict'],
+  amount: number | null,
+  unit: string,
+  allowed: { readonly low: number; readonly high: number; readonly because: string } | null,
+  given: DoseGiven,
+  slips: readonly string[],
+  rule: DoseRule,
+  context: DoseContext,
+): string {
+  const parts = [VERDICT_WORDS[verdict]];
+  const drawn =
+    typeof given.volumeMl === 'number'
+      ? ` (${plainNumber(given.volumeMl)} mL${given.concentration ? ` of ${given.concentration}` : ''})`
+      : given.concentration
+        ? ` (from ${given.concentration})`
+        : '';
+  parts.push(amount === null ? 'amount not recorded' : `${amountText(amount, unit)} given${drawn}`);
+  if (allowed) {
+    const range =
+      allowed.low === allowed.high
+        ? plainNumber(allowed.low)
+        : `${plainNumber(allowed.low)} to ${plainNumber(allowed.high)}`;
+    parts.push(`the pack allows ${range} ${unit} (${allowed.because})`);
+  }
+  if (!given.doseSeen && allowed) parts.push('volume and strength were not seen');
+  parts.push(...slips);
+  const used = given.weightUsedKg ?? null;
+  if (rule.perKg && used !== null && amount !== null && weightError(used, context.trueWeightKg)) {
+    const byTruth = allowedDose(rule, context.ageYears, context.trueWeightKg);
+    if (byTruth) {
+      const verdictByTruth = bySize(ratioTo(amount, byTruth.low, byTruth.high), context.tolerance);
+      parts.push(`by the true weight: ${VERDICT_WORDS[verdictByTruth].toLowerCase()}`);
+    }
+  }
+  return `${sentence(parts.join('; '))}.`;
+}
+
+function ageText(years: number): string {
+  if (years === 0) return 'birth';
+  if (years < 2 && !Number.isInteger(years)) return `${plainNumber(Math.round(years * 12))} months`;
+  return `${plainNumber(years)} years`;
+}

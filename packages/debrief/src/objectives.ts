@@ -1,0 +1,49 @@
+/** Which of a scenario's objectives the run showed. */
+import type { RunExport } from '@breathline/engine';
+import type { Scorecard, TargetResult } from './types.ts';
+
+type ObjectiveResult = Scorecard['objectives'][number];
+
+/**
+ * Seen, not seen, or not known. What a line no clinician has checked calls late or wrongly dosed stays "not known"; a
+ * plain fact (not done, out of order) does not depend on the line.
+ */
+export function objectiveResults(run: RunExport, results: readonly TargetResult[], endMs: number): ObjectiveResult[] {
+  return run.definition.scenario.objectives.map((objective) => {
+    const base = { id: objective.id, says: objective.says };
+    const { target, state, question } = objective.seenBy;
+    if (target !== undefined) {
+      const found = results.find((one) => one.target.id === target);
+      if (!found) return { ...base, result: 'not-known', because: `The pack has no target “${target}”` };
+      return { ...base, result: byTarget(found), because: found.because };
+    }
+    if (state !== undefined) {
+      const entered = run.derived.some(
+        (one) => one.kind === 'state-entered' && one.state === state && one.atMs <= endMs,
+      );
+      const tracked = run.track.some((row) => row.atMs <= endMs && Object.values(row.states).includes(state));
+      return entered || tracked
+        ? { ...base, result: 'seen', because: `The state “${state}” was reached` }
+        : { ...base, result: 'not-seen', because: `The state “${state}” was not reached` };
+    }
+    return { ...base, result: 'not-known', because: question ?? 'For the group to judge' };
+  });
+}
+
+function byTarget(found: TargetResult): ObjectiveResult['result'] {
+  const doubtful = found.unverifiedSource ? 'not-known' : 'not-seen';
+  switch (found.result) {
+    case 'met':
+    case 'early':
+    case 'order-kept':
+      return found.dose?.verdict === 'critical-error' ? doubtful : 'seen';
+    case 'late':
+      return doubtful;
+    case 'missed':
+    case 'order-broken':
+    case 'contraindicated-given':
+      return 'not-seen';
+    default:
+      return 'not-known';
+  }
+}
