@@ -170,6 +170,13 @@ export interface WaveformDrive {
   readonly breathDepthFraction: number | null;
   readonly bronchospasmFraction: number | null;
   readonly etco2MmHg: number | null;
+  /**
+   * Beats since the run began, with the part beat (the integral of heart rate), while a lead or probe is on. It keeps
+   * screens that joined at different times on the same beat; without it each integrates the rate for itself.
+   */
+  readonly beatCount?: number | null;
+  /** Breaths since the run began, likewise, while leads or a capnograph are on. */
+  readonly breathCount?: number | null;
 }
 
 export type RunPhase = 'ready' | 'running' | 'paused' | 'ended';

@@ -55,6 +55,8 @@ export const WaveformDriveSchema = closed({
   breathDepthFraction: nullable(Num),
   bronchospasmFraction: nullable(Num),
   etco2MmHg: nullable(Num),
+  beatCount: Type.Optional(nullable(Num)),
+  breathCount: Type.Optional(nullable(Num)),
 });
 
 export const FindingSchema = closed({

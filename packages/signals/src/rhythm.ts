@@ -9,6 +9,7 @@ const ALIASES: Readonly<Record<string, RhythmName>> = {
   'supraventricular-tachycardia': 'svt',
   'ventricular-tachycardia': 'vt',
   'pulseless-vt': 'vt',
+  'pulseless-ventricular-tachycardia': 'vt',
   'ventricular-fibrillation': 'vf',
   'pulseless-electrical-activity': 'pea',
   ectopic: 'ectopics',
