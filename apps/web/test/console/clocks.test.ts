@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { adrenalineClock, heroState, lastAssessmentMs } from '../../src/lib/console/clocks.ts';
 import { clampAgo, backdateText, nextBackdate } from '../../src/lib/console/backdate.ts';
-import { clockText, spanText, spokenSpan } from '../../src/lib/console/format.ts';
+import { clockText, spanText, spokenDuration } from '../../src/lib/console/format.ts';
 import { given, library, line, pack } from './sample.ts';
 
 const dose = (seq: number, atMs: number) => ({ seq, intervention: 'adrenaline-im', atMs, amount: 300 });
@@ -75,7 +75,7 @@ describe('other clocks', () => {
     expect(clockText(3_661_000)).toBe('1:01:01');
     expect(spanText(20_000)).toBe('20 s');
     expect(spanText(150_000)).toBe('2 min 30 s');
-    expect(spokenSpan(61_000)).toBe('1 minute 1 second');
+    expect(spokenDuration(61_000)).toBe('1 minute 1 second');
   });
 
   it('backdates no further than the start of the run', () => {

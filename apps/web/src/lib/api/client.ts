@@ -1,0 +1,73 @@
+/**
+ * The HTTP side of the server, typed. Every function throws ApiError and nothing else; `OFFLINE` when no answer came.
+ */
+import type { Library, RunDefinition, RunExport, Scenario } from './shapes.ts';
+import type { AckMessage, CommandMessage, Diagnostic, RunCard, ScenarioCard, Scorecard } from './shapes.ts';
+import { offlineError, problemToError } from './errors.ts';
+
+const TIMEOUT_MS = 15_000;
+
+/** One call. `body` is sent as JSON; an empty answer gives `undefined`. */
+async function call<T>(method: 'GET' | 'POST', path: string, body?: unknown): Promise<T> {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), TIMEOUT_MS);
+  let response: Response;
+  let text: string;
+  try {
+    response = await fetch(path, {
+      method,
+      credentials: 'same-origin',
+      cache: 'no-store',
+      signal: stop.signal,
+      headers:
+        body === undefined
+          ? { accept: 'application/json' }
+          : { accept: 'application/json', 'content-type': 'application/json' },
+      body: body === undefined ? undefined : JSON.stringify(body),
+    });
+    text = await response.text();
+  } catch {
+    throw offlineError();
+  } finally {
+    clearTimeout(timer);
+  }
+  // A proxy in front of a dead server answers for it.
+  if ([502, 503, 504].includes(response.status) && !text.includes('"code"')) throw offlineError();
+  let parsed: unknown;
+  try {
+    parsed = text === '' ? undefined : JSON.parse(text);
+  } catch {
+    parsed = undefined;
+  }
+  if (!response.ok) throw problemToError(response.status, parsed);
+  if (text !== '' && parsed === undefined) throw offlineError();
+  return parsed as T;
+}
+
+const seg = encodeURIComponent;
+
+/** Every call the screens make. */
+export const api = {
+  login: (passphrase: string) => call<undefined>('POST', '/api/login', { passphrase }),
+  logout: () => call<undefined>('POST', '/api/logout', {}),
+  me: () => call<{ role: 'faculty' | null }>('GET', '/api/me'),
+  health: () => call<{ ok: true; version: string }>('GET', '/api/health'),
+  scenarios: () =>
+    call<{ scenarios: ScenarioCard[]; broken: { file: string; errors: Diagnostic[] }[] }>('GET', '/api/scenarios'),
+  scenario: (id: string) =>
+    call<{ scenario: Scenario; warnings: Diagnostic[]; text: string }>('GET', `/api/scenarios/${seg(id)}`),
+  library: () => call<Library>('GET', '/api/library'),
+  createRun: (wish: { scenarioId: string; packId: string; weightKg?: number }) =>
+    call<{ runId: string; joinCode: string }>('POST', '/api/runs', wish),
+  runs: () => call<{ runs: RunCard[] }>('GET', '/api/runs'),
+  run: (id: string) => call<{ run: RunCard; definition: RunDefinition }>('GET', `/api/runs/${seg(id)}`),
+  ticket: (id: string) => call<{ ticket: string }>('POST', `/api/runs/${seg(id)}/ticket`, {}),
+  command: (id: string, message: CommandMessage) => call<AckMessage>('POST', `/api/runs/${seg(id)}/commands`, message),
+  /** Address of the export, for a download link. */
+  exportUrl: (id: string) => `/api/runs/${seg(id)}/export`,
+  export: (id: string) => call<RunExport>('GET', `/api/runs/${seg(id)}/export`),
+  importRun: (run: unknown) => call<{ runId: string }>('POST', '/api/runs/import', run),
+  scorecard: (id: string, packId?: string) =>
+    call<Scorecard>('GET', `/api/runs/${seg(id)}/scorecard${packId ? `?pack=${seg(packId)}` : ''}`),
+  join: (code: string) => call<{ ticket: string; title: string }>('POST', '/api/join', { code }),
+};

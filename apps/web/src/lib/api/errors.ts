@@ -1,0 +1,58 @@
+/** What went wrong, for people: a stable code, what happened, and how to mend it. */
+export class ApiError extends Error {
+  override readonly name = 'ApiError';
+  constructor(
+    readonly code: string,
+    readonly title: string,
+    readonly detail: string,
+    readonly hint?: string,
+    /** HTTP status; 0 when no answer came. */
+    readonly status = 0,
+  ) {
+    super(`${code}: ${detail}`);
+  }
+}
+
+/** No answer at all: the network or the server is away. */
+export function offlineError(): ApiError {
+  return new ApiError(
+    'OFFLINE',
+    'The server did not answer',
+    'This screen could not reach the Breathline server.',
+    'Check that this device is on the same network and that Breathline is running, then try again.',
+  );
+}
+
+/** Any thrown value as an ApiError, so that every failure can be shown the same way. */
+export function asApiError(thrown: unknown): ApiError {
+  if (thrown instanceof ApiError) return thrown;
+  const detail = thrown instanceof Error ? thrown.message : String(thrown);
+  return new ApiError(
+    'SCREEN_FAULT',
+    'Something went wrong on this screen',
+    detail,
+    'Reload the page. What the server acknowledged is safe.',
+  );
+}
+
+/** Reads an RFC 9457 problem body; falls back to words built from the status when the body is not one. */
+export function problemToError(status: number, body: unknown): ApiError {
+  const problem = typeof body === 'object' && body !== null ? (body as Record<string, unknown>) : {};
+  const text = (key: string): string | undefined => {
+    const value = problem[key];
+    return typeof value === 'string' && value !== '' ? value : undefined;
+  };
+  const title = text('title') ?? (status === 401 ? 'Not signed in' : `The server answered ${status}`);
+  return new ApiError(
+    text('code') ?? `HTTP_${status}`,
+    title,
+    text('detail') ?? title,
+    text('hint') ??
+      (status === 401
+        ? 'Sign in with the faculty passphrase.'
+        : status >= 500
+          ? 'Try again; if it goes on, look at the server’s own window.'
+          : undefined),
+    status,
+  );
+}

@@ -1,0 +1,380 @@
+/**
+ * One screen's live line to a run: joins with a one-use ticket, keeps the latest frame, and sends commands that are
+ * never lost and never doubled. A command is kept until the server says it is on disk or refuses it; after a break it
+ * is sent again under the same client id and number, backdated by the time it waited.
+ */
+import {
+  PROTOCOL_VERSION,
+  STEERING_KINDS,
+  type AckMessage,
+  type ClientMessage,
+  type CommandBody,
+  type FacultyFrame,
+  type MonitorFrame,
+  type ServerMessage,
+} from '@breathline/protocol';
+import { ApiError, asApiError } from './errors.ts';
+
+export type ConnectionState = 'connecting' | 'live' | 'reconnecting' | 'offline' | 'restarted' | 'closed';
+
+/** The part of WebSocket used here, so that a test can stand in for it. */
+export interface SocketLike {
+  readyState: number;
+  onopen: ((event: never) => void) | null;
+  onmessage: ((event: { data: unknown }) => void) | null;
+  onclose: ((event: never) => void) | null;
+  onerror: ((event: never) => void) | null;
+  send(data: string): void;
+  close(code?: number): void;
+}
+
+export interface RunSocketOptions {
+  /** Gets a fresh one-use ticket (each connection needs its own). */
+  readonly getTicket: () => Promise<string>;
+  readonly onFrame?: (frame: FacultyFrame | MonitorFrame) => void;
+  readonly onConnection?: (state: ConnectionState) => void;
+  /** A lasting problem (signed out, no such run): the socket has stopped trying. `null` clears it. */
+  readonly onProblem?: (problem: ApiError | null) => void;
+  /** How many commands still wait for the server. */
+  readonly onPending?: (count: number) => void;
+  readonly url?: string;
+  readonly connect?: (url: string) => SocketLike;
+  /** Monotonic milliseconds. */
+  readonly now?: () => number;
+  readonly clientId?: string;
+}
+
+interface Pending {
+  readonly n: number;
+  readonly command: CommandBody;
+  readonly agoMs: number;
+  readonly baseSeq: number | undefined;
+  readonly askedAt: number;
+  readonly resolve: (ack: AckMessage) => void;
+  readonly reject: (error: ApiError) => void;
+}
+
+/** Waits before each try, ms: the last repeats, so a returning network is noticed within two seconds. */
+const BACKOFF_MS = [150, 400, 800, 1_400];
+const PING_EVERY_MS = 2_000;
+/** Silence past this means the line is dead even if the browser has not noticed. */
+const SILENCE_MS = 5_500;
+const JOIN_PATIENCE_MS = 6_000;
+/** Answers that will not get better by asking again. */
+const FATAL = new Set([400, 401, 403, 404, 410]);
+
+/** Random without `crypto.randomUUID`, which plain-http pages on a LAN do not have. */
+export function newClientId(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(12));
+  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
+}
+
+function defaultUrl(): string {
+  return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/ws`;
+}
+
+export class RunSocket {
+  readonly clientId: string;
+  #options: RunSocketOptions;
+  #now: () => number;
+  #socket: SocketLike | null = null;
+  #joined = false;
+  #stopped = false;
+  #tries = 0;
+  #attempt = 0;
+  #n = 0;
+  #pingN = 0;
+  #lastHeard = 0;
+  #lastSeq: number | undefined;
+  #frame: FacultyFrame | MonitorFrame | null = null;
+  #state: ConnectionState = 'connecting';
+  #pending = new Map<number, Pending>();
+  #timer: ReturnType<typeof setTimeout> | null = null;
+  #beat: ReturnType<typeof setInterval> | null = null;
+  #openedAt = 0;
+
+  constructor(options: RunSocketOptions) {
+    this.#options = options;
+    this.#now = options.now ?? (() => performance.now());
+    this.clientId = options.clientId ?? newClientId();
+  }
+
+  /** Latest frame, or null before the first. */
+  get frame(): FacultyFrame | MonitorFrame | null {
+    return this.#frame;
+  }
+
+  get connection(): ConnectionState {
+    return this.#state;
+  }
+
+  get pendingCount(): number {
+    return this.#pending.size;
+  }
+
+  /** Milliseconds since anything came from the server; null before the first word. */
+  get silentMs(): number | null {
+    return this.#lastHeard === 0 ? null : this.#now() - this.#lastHeard;
+  }
+
+  /** Starts, and goes on until `stop`. Returns a function that stops it. */
+  start(): () => void {
+    this.#stopped = false;
+    if (typeof window !== 'undefined') {
+      window.addEventListener('online', this.#wake);
+      window.addEventListener('offline', this.#wentOffline);
+      document.addEventListener('visibilitychange', this.#wake);
+    }
+    this.#beat = setInterval(() => this.#heartbeat(), 1_000);
+    void this.#open();
+    return () => this.stop();
+  }
+
+  /** Closes for good. Commands still waiting are refused with SCREEN_CLOSED. */
+  stop(): void {
+    this.#stopped = true;
+    if (typeof window !== 'undefined') {
+      window.removeEventListener('online', this.#wake);
+      window.removeEventListener('offline', this.#wentOffline);
+      document.removeEventListener('visibilitychange', this.#wake);
+    }
+    if (this.#beat) clearInterval(this.#beat);
+    if (this.#timer) clearTimeout(this.#timer);
+    this.#beat = this.#timer = null;
+    this.#drop();
+    this.#setState('closed');
+    this.#refuseAll(
+      new ApiError('SCREEN_CLOSED', 'This screen was closed', 'The screen closed before the server had this.'),
+    );
+  }
+
+  /** After a lasting problem was mended (signed in again): tries afresh. */
+  retry(): void {
+    this.#options.onProblem?.(null);
+    this.#tries = 0;
+    if (!this.#joined) void this.#open();
+  }
+
+  /**
+   * Sends one tap. Resolves when it is on the server's disk, with cautions to show inline; rejects with ApiError when
+   * refused (nothing was logged). Safe to call while the line is down: it waits.
+   * @param options.agoMs "that was 20 s ago", ms.
+   */
+  send(command: CommandBody, options: { agoMs?: number } = {}): Promise<AckMessage> {
+    const n = ++this.#n;
+    const steering = (STEERING_KINDS as readonly string[]).includes(command.kind);
+    const seq = this.#frame?.t === 'faculty' ? this.#frame.seq : undefined;
+    return new Promise<AckMessage>((resolve, reject) => {
+      const pending: Pending = {
+        n,
+        command,
+        agoMs: Math.max(0, options.agoMs ?? 0),
+        baseSeq: steering ? seq : undefined,
+        askedAt: this.#now(),
+        resolve,
+        reject,
+      };
+      this.#pending.set(n, pending);
+      this.#options.onPending?.(this.#pending.size);
+      if (this.#joined) this.#transmit(pending);
+    });
+  }
+
+  #transmit(pending: Pending): void {
+    const waited = this.#now() - pending.askedAt;
+    // A tap that waited out a break happened when it was tapped, not when the line came back.
+    const agoMs = pending.agoMs + (waited > 500 ? Math.round(waited) : 0);
+    this.#write({
+      t: 'command',
+      clientId: this.clientId,
+      n: pending.n,
+      ...(pending.baseSeq === undefined ? {} : { baseSeq: pending.baseSeq }),
+      ...(agoMs > 0 ? { agoMs } : {}),
+      command: pending.command,
+    });
+  }
+
+  #write(message: ClientMessage): void {
+    if (this.#socket?.readyState === 1) this.#socket.send(JSON.stringify(message));
+  }
+
+  async #open(): Promise<void> {
+    if (this.#stopped || this.#socket) return;
+    const attempt = ++this.#attempt;
+    this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
+    let ticket: string;
+    try {
+      ticket = await this.#options.getTicket();
+    } catch (thrown) {
+      if (attempt !== this.#attempt || this.#stopped) return;
+      const error = asApiError(thrown);
+      if (FATAL.has(error.status)) {
+        this.#setState('closed');
+        this.#options.onProblem?.(error);
+        this.#refuseAll(error);
+        return;
+      }
+      this.#setState(error.code === 'OFFLINE' ? 'offline' : 'reconnecting');
+      this.#later();
+      return;
+    }
+    if (attempt !== this.#attempt || this.#stopped) return;
+    let socket: SocketLike;
+    try {
+      socket = this.#options.connect
+        ? this.#options.connect(this.#options.url ?? 'ws://test/ws')
+        : (new WebSocket(this.#options.url ?? defaultUrl()) as unknown as SocketLike);
+    } catch {
+      this.#later();
+      return;
+    }
+    this.#socket = socket;
+    this.#joined = false;
+    this.#openedAt = this.#now();
+    socket.onopen = () => {
+      if (this.#socket !== socket) return;
+      this.#write({ t: 'join', ticket, ...(this.#lastSeq === undefined ? {} : { lastSeq: this.#lastSeq }) });
+    };
+    socket.onmessage = (event) => {
+      if (this.#socket === socket) this.#receive(event.data);
+    };
+    socket.onclose = () => {
+      if (this.#socket === socket) this.#lost();
+    };
+    socket.onerror = () => {
+      // A close always follows.
+    };
+  }
+
+  #receive(data: unknown): void {
+    this.#lastHeard = this.#now();
+    let message: ServerMessage;
+    try {
+      message = JSON.parse(String(data)) as ServerMessage;
+    } catch {
+      return;
+    }
+    switch (message.t) {
+      case 'hello':
+        if (message.protocol !== PROTOCOL_VERSION) {
+          this.#fail(
+            new ApiError(
+              'PROTOCOL_MISMATCH',
+              'This screen is out of date',
+              `The server speaks version ${message.protocol}; this screen speaks ${PROTOCOL_VERSION}.`,
+              'Reload the page.',
+            ),
+          );
+          return;
+        }
+        this.#joined = true;
+        this.#tries = 0;
+        this.#options.onProblem?.(null);
+        this.#setState('live');
+        for (const pending of this.#pending.values()) this.#transmit(pending);
+        return;
+      case 'ack': {
+        this.#settle(message.n)?.resolve(message);
+        return;
+      }
+      case 'refused': {
+        const error = new ApiError(message.code, 'Not done', message.message, message.hint);
+        if (message.n !== null) this.#settle(message.n)?.reject(error);
+        // A refused join closes the socket; the next try brings a fresh ticket.
+        return;
+      }
+      case 'faculty':
+      case 'monitor':
+        this.#frame = message;
+        this.#lastSeq = message.roleSeq;
+        this.#setState(message.restarted ? 'restarted' : 'live');
+        this.#options.onFrame?.(message);
+        return;
+      case 'pong':
+        return;
+    }
+  }
+
+  #settle(n: number): Pending | undefined {
+    const pending = this.#pending.get(n);
+    if (pending) {
+      this.#pending.delete(n);
+      this.#options.onPending?.(this.#pending.size);
+    }
+    return pending;
+  }
+
+  #refuseAll(error: ApiError): void {
+    for (const pending of [...this.#pending.values()]) this.#settle(pending.n)?.reject(error);
+  }
+
+  #fail(error: ApiError): void {
+    this.#drop();
+    this.#setState('closed');
+    this.#options.onProblem?.(error);
+    this.#refuseAll(error);
+  }
+
+  #heartbeat(): void {
+    if (!this.#socket) return;
+    const now = this.#now();
+    if (!this.#joined) {
+      if (now - this.#openedAt > JOIN_PATIENCE_MS) this.#lost();
+      return;
+    }
+    const silent = now - this.#lastHeard;
+    if (silent > SILENCE_MS) this.#lost();
+    else if (silent > PING_EVERY_MS - 500) this.#write({ t: 'ping', n: ++this.#pingN });
+  }
+
+  /** Lets go of the socket without waiting for its close event. */
+  #drop(): void {
+    const socket = this.#socket;
+    this.#socket = null;
+    this.#joined = false;
+    this.#attempt++;
+    if (!socket) return;
+    socket.onopen = socket.onmessage = socket.onclose = socket.onerror = null;
+    try {
+      socket.close();
+    } catch {
+      // Already gone.
+    }
+  }
+
+  #lost(): void {
+    this.#drop();
+    if (this.#stopped) return;
+    this.#setState(typeof navigator !== 'undefined' && navigator.onLine === false ? 'offline' : 'reconnecting');
+    this.#later();
+  }
+
+  #later(): void {
+    if (this.#stopped || this.#timer) return;
+    const wait = BACKOFF_MS[Math.min(this.#tries, BACKOFF_MS.length - 1)] ?? 1_400;
+    this.#tries++;
+    this.#timer = setTimeout(() => {
+      this.#timer = null;
+      void this.#open();
+    }, wait);
+  }
+
+  #wake = (): void => {
+    if (this.#stopped || this.#joined || this.#state === 'closed') return;
+    if (this.#timer) clearTimeout(this.#timer);
+    this.#timer = null;
+    this.#tries = 0;
+    void this.#open();
+  };
+
+  #wentOffline = (): void => {
+    if (this.#socket) this.#lost();
+    else if (this.#state !== 'closed') this.#setState('offline');
+  };
+
+  #setState(next: ConnectionState): void {
+    if (next === this.#state) return;
+    this.#state = next;
+    this.#options.onConnection?.(next);
+  }
+}
