@@ -1,0 +1,381 @@
+import { describe, expect, it } from 'vitest';
+import { DebriefError, scoreRun } from '../src/index.ts';
+import {
+  adrenaline,
+  answer,
+  build,
+  end,
+  FIRST_ADRENALINE,
+  give,
+  LOW_PRESSURE,
+  ORDER,
+  pack,
+  s,
+  SECOND_ADRENALINE,
+  target,
+  UNCHECKED,
+  WHEEZE,
+  type Plan,
+} from './build-run.ts';
+
+const result = (plan: Plan, id: string) => {
+  const found = scoreRun(build(plan)).results.find((one) => one.target.id === id);
+  if (!found) throw new Error(`no target ${id}`);
+  return found;
+};
+
+describe('a run scored by hand', () => {
+  // Wheeze from 1:00. Help at 1:30; adrenaline 300 micrograms at 2:40 (100 s after it could have been seen, target
+  // 120 s); antihistamine at 4:00; second adrenaline at 7:50 (310 s after the first: 10 s late, fade 300 to 600 s).
+  const run = build({
+    pack: pack({ targets: [FIRST_ADRENALINE, SECOND_ADRENALINE, ORDER] }),
+    lines: [
+      give(s(90), 'call-help'),
+      adrenaline(s(140), { step: 'said' }),
+      adrenaline(s(150), { step: 'drawn-up' }),
+      adrenaline(s(160)),
+      give(s(240), 'chlorphenamine-iv', { amount: 5 }),
+      adrenaline(s(470)),
+    ],
+  });
+  const card = scoreRun(run);
+
+  it('starts the clock when it could have been seen, though nobody looked', () => {
+    expect(card.clocks).toMatchObject({
+      arrivalMs: 0,
+      couldHaveSeenMs: s(60),
+      didSeeMs: null,
+      saidMs: s(90),
+      firstAdrenalineMs: s(160),
+      endMs: s(1200),
+    });
+    expect(card.clocks.couldHaveSeenBecause).toBe('Moderate wheeze (wheeze moderate at 1:00)');
+  });
+
+  it('gives each line its result, times and credit', () => {
+    expect(card.results.map((one) => [one.target.id, one.result, one.takenMs, one.latenessMs, one.credit])).toEqual([
+      ['first-adrenaline', 'met', s(100), s(-20), 1],
+      ['second-adrenaline', 'late', s(310), s(10), 290 / 300],
+      ['adrenaline-before-antihistamine', 'order-kept', s(180), null, 1],
+    ]);
+    // (4 x 1 + 3 x 290/300 + 1 x 1) / 8 = 7.9 / 8
+    expect(card.score.fraction).toBeCloseTo(7.9 / 8, 12);
+    expect(card.criticalFailures).toEqual([]);
+  });
+
+  it('carries evidence with seq, time and words, the preparation included', () => {
+    expect(card.results[0]?.evidence.map((one) => [one.seq, one.atMs, one.text])).toEqual([
+      [null, s(60), 'From when it could have been seen: Moderate wheeze (wheeze moderate at 1:00)'],
+      [3, s(140), 'Adrenaline IM asked for'],
+      [4, s(150), 'Adrenaline IM drawn up'],
+      [5, s(160), 'Adrenaline IM, 300 micrograms'],
+    ]);
+  });
+});
+
+describe('recognition clocks', () => {
+  it('did-see waits for someone to look', () => {
+    const card = scoreRun(build({ lines: [{ at: s(200), kind: 'assessment', intervention: 'look-breathing' }] }));
+    expect(card.clocks).toMatchObject({ couldHaveSeenMs: s(60), didSeeMs: s(200) });
+  });
+
+  it('did-see reads what the monitor showed', () => {
+    const card = scoreRun(
+      build({
+        at: (t) => ({ vitals: { spo2Percent: t >= s(30) ? 90 : 98 }, shown: { spo2Percent: t >= s(100) ? 91 : null } }),
+      }),
+    );
+    expect(card.clocks).toMatchObject({ couldHaveSeenMs: s(30), didSeeMs: s(100) });
+    expect(card.clocks.didSeeBecause).toContain('SpO₂ 91 %');
+  });
+
+  it('an examination before the sign came shows nothing', () => {
+    const card = scoreRun(build({ lines: [{ at: s(20), kind: 'assessment', intervention: 'look-breathing' }] }));
+    expect(card.clocks.didSeeMs).toBeNull();
+  });
+
+  it('never starts on something true that nobody could see', () => {
+    const hidden = pack({
+      recognition: [
+        {
+          id: 'x',
+          says: 'x',
+          when: { kind: 'vital', vital: 'paco2MmHg', op: 'above', limit: { value: 50 }, forMs: 0 },
+          source: UNCHECKED,
+        },
+      ],
+    });
+    expect(
+      scoreRun(build({ pack: hidden, at: () => ({ vitals: { paco2MmHg: 80 } }) })).clocks.couldHaveSeenMs,
+    ).toBeNull();
+  });
+
+  it('waits for a condition to hold as long as it says', () => {
+    const held = pack({ recognition: [{ id: 'x', says: 'x', when: { ...WHEEZE, forMs: s(15) }, source: UNCHECKED }] });
+    expect(scoreRun(build({ pack: held })).clocks.couldHaveSeenMs).toBe(s(75));
+  });
+
+  it('not looking lengthens the time and never resets it', () => {
+    const blind = result({ lines: [adrenaline(s(300))] }, 'first-adrenaline');
+    const seen = result(
+      { lines: [{ at: s(250), kind: 'assessment', intervention: 'look-breathing' }, adrenaline(s(300))] },
+      'first-adrenaline',
+    );
+    expect(blind.takenMs).toBe(s(240));
+    expect(seen.takenMs).toBe(blind.takenMs);
+  });
+});
+
+describe('results', () => {
+  it('nothing logged is not recorded, is asked about, and fails no one', () => {
+    const card = scoreRun(build());
+    expect(card.results[0]).toMatchObject({ result: 'not-recorded', credit: null });
+    expect(card.toReconcile).toEqual([{ target: 'first-adrenaline', question: 'First adrenaline into the muscle' }]);
+    expect(card.criticalFailures).toEqual([]);
+    expect(card.score.fraction).toBeNull();
+  });
+
+  it('unsure stays not recorded; only "not done" is a miss', () => {
+    expect(result({ lines: [answer('first-adrenaline', 'unsure')] }, 'first-adrenaline').result).toBe('not-recorded');
+    const card = scoreRun(build({ lines: [answer('first-adrenaline', 'not-done')] }));
+    expect(card.results[0]).toMatchObject({ result: 'missed', credit: 0 });
+    expect(card.criticalFailures.map((one) => one.target)).toEqual(['first-adrenaline']);
+    expect(card.toReconcile).toEqual([]);
+  });
+
+  it('the last answer stands', () => {
+    const lines = [answer('first-adrenaline', 'not-done'), answer('first-adrenaline', 'unsure')];
+    expect(result({ lines }, 'first-adrenaline').result).toBe('not-recorded');
+  });
+
+  it('done with a time is timed, its dose unverified', () => {
+    const card = scoreRun(build({ lines: [answer('first-adrenaline', 'done', s(150))] }));
+    expect(card.results[0]).toMatchObject({ result: 'given-unverified', takenMs: s(90), credit: null });
+    expect(card.clocks.firstAdrenalineMs).toBe(s(150));
+  });
+
+  it('a dose nobody saw is given, unverified; its time still shows', () => {
+    const one = result({ lines: [adrenaline(s(400), { doseSeen: false })] }, 'first-adrenaline');
+    expect(one).toMatchObject({ result: 'given-unverified', latenessMs: s(220), credit: null });
+  });
+
+  it('the log outranks what was said afterwards', () => {
+    const lines = [adrenaline(s(100)), answer('first-adrenaline', 'not-done')];
+    expect(result({ lines }, 'first-adrenaline').result).toBe('met');
+  });
+
+  it('asked for is not given', () => {
+    expect(result({ lines: [adrenaline(s(100), { step: 'said' })] }, 'first-adrenaline').result).toBe('not-recorded');
+  });
+
+  it('the run ended before it was due: censored, not failed, not asked', () => {
+    const card = scoreRun(build({ lines: [end(s(179))] }));
+    expect(card.results[0]).toMatchObject({ result: 'censored', credit: null, dueMs: s(180) });
+    expect(card.toReconcile).toEqual([]);
+  });
+
+  it('never recognisable means never due', () => {
+    expect(result({ at: () => ({}) }, 'first-adrenaline').result).toBe('not-due');
+  });
+
+  it('withdrawn events do not count; a withdrawn withdrawal does not withdraw', () => {
+    const undone = [adrenaline(s(100)), { at: s(101), kind: 'event-withdrawn', targetSeq: 2 } as const];
+    expect(result({ lines: undone }, 'first-adrenaline').result).toBe('not-recorded');
+    const redone = [...undone, { at: s(102), kind: 'event-withdrawn', targetSeq: 3 } as const];
+    expect(result({ lines: redone }, 'first-adrenaline').result).toBe('met');
+  });
+
+  it('other takes do not count', () => {
+    expect(result({ lines: [{ ...adrenaline(s(100)), take: 2 }] }, 'first-adrenaline').result).toBe('not-recorded');
+  });
+
+  it('paused time is left out, should the clock ever run through a pause', () => {
+    const lines = [
+      { at: s(70), kind: 'run-paused', why: 'faculty' } as const,
+      { at: s(130), kind: 'run-resumed' } as const,
+      adrenaline(s(240)),
+    ];
+    expect(result({ lines }, 'first-adrenaline')).toMatchObject({ takenMs: s(120), latenessMs: 0, result: 'met' });
+  });
+
+  it('marks what followed a hint as cued, and not what followed a story', () => {
+    const cued = (cue: string) =>
+      result({ lines: [{ at: s(80), kind: 'cue-spoken', cue }, adrenaline(s(100))] }, 'first-adrenaline').cued;
+    expect(cued('hint')).toBe(true);
+    expect(cued('story')).toBe(false);
+  });
+
+  it('a device put on counts as its intervention', () => {
+    const oximeter = pack({ targets: [target({ id: 'oximeter', clock: 'arrival', dueMs: s(60) })] });
+    const lines = [{ at: s(50), kind: 'device-attached', device: 'oximeter' } as const];
+    expect(result({ pack: oximeter, lines }, 'oximeter').result).toBe('met');
+  });
+});
+
+describe('repeat doses', () => {
+  const repeat = pack({ targets: [SECOND_ADRENALINE] });
+  const at = (t: number) => ({ signs: { wheeze: t >= s(60) ? 2 : 0 } });
+  const two = (first: number, second: number) => [adrenaline(s(first)), adrenaline(s(second))];
+
+  it.each([
+    [100, 300, 'early'],
+    [100, 340, 'met'],
+    [100, 400, 'met'],
+    [100, 401, 'late'],
+  ] as const)('first at %d s, second at %d s: %s', (first, second, word) => {
+    expect(result({ pack: repeat, at, lines: two(first, second) }, 'second-adrenaline').result).toBe(word);
+  });
+
+  it('is not due when the problem has gone', () => {
+    const gone = (t: number) => ({ signs: { wheeze: t >= s(60) && t < s(200) ? 2 : 0 } });
+    expect(result({ pack: repeat, at: gone, lines: [adrenaline(s(100))] }, 'second-adrenaline').result).toBe('not-due');
+  });
+
+  it('falls due later when the problem comes back', () => {
+    const back = (t: number) => ({ signs: { wheeze: (t >= s(60) && t < s(200)) || t >= s(600) ? 2 : 0 } });
+    const one = result({ pack: repeat, at: back, lines: two(100, 630) }, 'second-adrenaline');
+    expect(one).toMatchObject({ result: 'late', dueMs: s(600), latenessMs: s(30) });
+  });
+
+  it('still counts the dose that cured it', () => {
+    const cured = (t: number) => ({ signs: { wheeze: t >= s(60) && t < s(395) ? 2 : 0 } });
+    expect(result({ pack: repeat, at: cured, lines: two(100, 390) }, 'second-adrenaline').result).toBe('met');
+  });
+
+  it('is not due without a first dose, and censored when the run stops short', () => {
+    expect(result({ pack: repeat, at }, 'second-adrenaline').result).toBe('not-due');
+    expect(result({ pack: repeat, at, lines: [adrenaline(s(100)), end(s(399))] }, 'second-adrenaline').result).toBe(
+      'censored',
+    );
+  });
+});
+
+describe('order and must-not', () => {
+  const order = pack({ targets: [FIRST_ADRENALINE, ORDER] });
+  const antihistamine = (at: number) => give(at, 'chlorphenamine-iv', { amount: 5 });
+
+  it('broken when the antihistamine came first, and stands out', () => {
+    const card = scoreRun(build({ pack: order, lines: [antihistamine(s(80)), adrenaline(s(100))] }));
+    expect(card.results[1]).toMatchObject({ result: 'order-broken', credit: 0 });
+    expect(card.criticalFailures.map((one) => one.target)).toEqual([ORDER.id]);
+  });
+
+  it('kept after, at the same moment, and with none at all', () => {
+    for (const lines of [
+      [adrenaline(s(100)), antihistamine(s(101))],
+      [antihistamine(s(100)), adrenaline(s(100))],
+      [adrenaline(s(100))],
+    ])
+      expect(result({ pack: order, lines }, ORDER.id).result).toBe('order-kept');
+  });
+
+  it('can not be told while adrenaline is unrecorded; broken once the team say it was not given', () => {
+    expect(result({ pack: order, lines: [antihistamine(s(80))] }, ORDER.id).result).toBe('not-recorded');
+    const lines = [antihistamine(s(80)), answer('first-adrenaline', 'not-done')];
+    expect(result({ pack: order, lines }, ORDER.id).result).toBe('order-broken');
+  });
+
+  it('a timed line out of order earns nothing however quick', () => {
+    const salbutamol = target({ id: 'salbutamol-neb', dueMs: s(600), mustFollow: 'adrenaline-im' });
+    const lines = [give(s(70), 'salbutamol-neb', { amount: 5 }), adrenaline(s(100))];
+    expect(result({ pack: pack({ targets: [salbutamol] }), lines }, 'salbutamol-neb')).toMatchObject({
+      result: 'order-broken',
+      credit: 0,
+    });
+  });
+
+  it('a must-not counts only while its condition holds, and earns nothing by being avoided', () => {
+    const stood = pack({
+      targets: [target({ id: 'stand-up', contraindicated: true, onlyIf: LOW_PRESSURE, critical: true })],
+    });
+    const at = (t: number) => ({ vitals: { systolicMmHg: t >= s(200) ? 70 : 100 } });
+    expect(result({ pack: stood, at, lines: [give(s(100), 'stand-up')] }, 'stand-up')).toMatchObject({
+      result: 'met',
+      credit: null,
+    });
+    expect(result({ pack: stood, at, lines: [give(s(300), 'stand-up')] }, 'stand-up')).toMatchObject({
+      result: 'contraindicated-given',
+      credit: 0,
+    });
+  });
+});
+
+describe('doses in the score', () => {
+  it('a tenfold dose in time earns nothing and stands out', () => {
+    const card = scoreRun(build({ lines: [adrenaline(s(100), { amount: 3000, volumeMl: 3 })] }));
+    expect(card.results[0]).toMatchObject({ result: 'met', credit: 0 });
+    expect(card.criticalFailures[0]?.text).toContain('ten times the dose');
+  });
+  it('a dose a little off keeps half, and the arithmetic says so', () => {
+    const one = result({ lines: [adrenaline(s(100), { amount: 350, volumeMl: 0.35 })] }, 'first-adrenaline');
+    expect(one.credit).toBe(0.5);
+    expect(one.arithmetic).toContain('× 0.5 for the dose = 0.50');
+  });
+});
+
+describe('a line no named clinician has checked', () => {
+  const unchecked = pack({
+    targets: [{ ...FIRST_ADRENALINE, source: UNCHECKED }, target({ id: 'call-help', clock: 'arrival', dueMs: s(60) })],
+  });
+
+  it('tells the result but counts for nothing and fails no one', () => {
+    const card = scoreRun(build({ pack: unchecked, lines: [adrenaline(s(900)), give(s(30), 'call-help')] }));
+    expect(card.results[0]).toMatchObject({ result: 'late', credit: null, creditIfCounted: 0, unverifiedSource: true });
+    expect(card.criticalFailures).toEqual([]);
+    expect(card.forDiscussion?.map((one) => one.target)).toEqual(['first-adrenaline']);
+    expect(card.score.fraction).toBe(1);
+    expect(card.score.arithmetic).toContain('1 left out because no named clinician has checked their source');
+  });
+});
+
+describe('danger, objectives, packs', () => {
+  it('adds up the seconds in danger from the true values', () => {
+    const card = scoreRun(
+      build({
+        lines: [end(s(100))],
+        at: (t) => ({
+          vitals: {
+            spo2Percent: t >= s(10) && t < s(40) ? 85 : 97,
+            systolicMmHg: t >= s(90) ? 80 : 100,
+            arrested: t >= s(95) ? 1 : 0,
+          },
+        }),
+      }),
+    );
+    // 7 years: low systolic is 70 + 2 x 7 = 84 mmHg (paediatric advanced life support rule).
+    expect(card.danger).toEqual({
+      below90PercentMs: s(30),
+      belowPressureLimitMs: s(10),
+      pressureLimitMmHg: 84,
+      arrestMs: s(5),
+    });
+  });
+
+  it('objectives: seen, not seen, not known', () => {
+    const objectives = [
+      { id: 'a', says: 'a', seenBy: { target: 'first-adrenaline' } },
+      { id: 'b', says: 'b', seenBy: { state: 'settled' } },
+      { id: 'c', says: 'c', seenBy: { question: 'Did they share a plan?' } },
+    ];
+    const of = (lines: Plan['lines']) =>
+      scoreRun(build({ lines, scenario: { objectives } })).objectives.map((one) => one.result);
+    expect(of([adrenaline(s(100))])).toEqual(['seen', 'not-seen', 'not-known']);
+    expect(of([])).toEqual(['not-known', 'not-seen', 'not-known']);
+    expect(of([answer('first-adrenaline', 'not-done')])).toEqual(['not-seen', 'not-seen', 'not-known']);
+  });
+
+  it('an unknown pack is a plain error that names the packs there are', () => {
+    const attempt = () => scoreRun(build(), { packId: 'nope' });
+    expect(attempt).toThrow(DebriefError);
+    try {
+      attempt();
+    } catch (error) {
+      expect(error).toMatchObject({ code: 'unknown-pack', hint: 'Packs in this run: test-pack.' });
+    }
+  });
+
+  it('a run with no track and no end still makes a card', () => {
+    const card = scoreRun({ ...build({ toMs: 0 }), track: [], events: [] });
+    expect(card.results[0]?.result).toBe('not-due');
+  });
+});
