@@ -1,0 +1,311 @@
+/**
+ * One run as others use it: events in, state out. A thin shell around `RunCore` that keeps the log, the queue of events
+ * whose time has not come, snapshots for undo, the list of derived facts and the 1 Hz track.
+ */
+import { explain } from '@breathline/patient';
+import type { Explanation, VitalId } from '@breathline/patient';
+import type { Condition } from '@breathline/scenario';
+import { applyEvent } from '../events/apply.ts';
+import { EngineError } from '../errors.ts';
+import {
+  STEP_MS,
+  type Derived,
+  type RunDefinition,
+  type RunEvent,
+  type RunPhase,
+  type RunView,
+  type TrackRow,
+} from '../types.ts';
+import { RunCore, type CoreSnapshot } from './core.ts';
+import { C, CUE, I, PHASE, PHASES, T } from './layout.ts';
+import { planOf } from './plan.ts';
+import { buildTrackRow, buildView } from './view.ts';
+import { affectedFrom, effectiveEvents, inOrder, isWithdrawable } from './withdraw.ts';
+
+/** Snapshots are kept this often, so that an undo recomputes little. */
+export const SNAPSHOT_EVERY_MS = 30_000;
+
+export interface RunOptions {
+  /** Keep the 1 Hz track (default true). Without it nothing is allocated while stepping. */
+  readonly keepTrack?: boolean;
+  /** Keep snapshots for undo (default true). Without them an undo recomputes from the start. */
+  readonly keepSnapshots?: boolean;
+  /** Called after each step with the run at that moment. */
+  readonly onTick?: (run: Simulation) => void;
+  /** Conditions of the caller's own, evaluated every step; read with `watchedHolds`. */
+  readonly watch?: readonly Condition[];
+}
+
+/** A whole run at one moment, to go back to. Opaque. */
+export interface RunSnapshot {
+  readonly core: CoreSnapshot;
+  readonly log: readonly RunEvent[];
+  readonly queue: readonly RunEvent[];
+  readonly derived: readonly Derived[];
+  readonly track: readonly TrackRow[];
+}
+
+export class Simulation {
+  private readonly core: RunCore;
+  private readonly log: RunEvent[] = [];
+  private readonly known = new Set<number>();
+  private readonly queue: RunEvent[] = [];
+  private readonly derivedList: Derived[] = [];
+  private readonly trackRows: TrackRow[] = [];
+  private snapshots: CoreSnapshot[] = [];
+  private readonly keepTrack: boolean;
+  private readonly keepSnapshots: boolean;
+  private readonly onTick: ((run: Simulation) => void) | undefined;
+  private readonly sink = (derived: Derived): void => {
+    this.derivedList.push(derived);
+  };
+
+  constructor(
+    readonly definition: RunDefinition,
+    options: RunOptions = {},
+  ) {
+    this.keepTrack = options.keepTrack ?? true;
+    this.keepSnapshots = options.keepSnapshots ?? true;
+    this.onTick = options.onTick;
+    this.core = new RunCore(planOf(definition, options.watch ?? []), this.sink);
+    this.snapshots.push(this.core.snapshot());
+    if (this.keepTrack) this.trackRows.push(buildTrackRow(this.core));
+  }
+
+  /** Run-clock ms, a multiple of STEP_MS. */
+  get clockMs(): number {
+    return this.core.clockMs;
+  }
+
+  get phase(): RunPhase {
+    return PHASES[this.core.ints[I.phase]!]!;
+  }
+
+  /** Everything derived so far, in order. Only ever grows: keep an index as your cursor. */
+  get derived(): readonly Derived[] {
+    return this.derivedList;
+  }
+
+  /** What was derived from `cursor` (0-based) on, and the cursor to ask with next time. */
+  derivedSince(cursor: number): { readonly derived: readonly Derived[]; readonly cursor: number } {
+    return { derived: this.derivedList.slice(cursor), cursor: this.derivedList.length };
+  }
+
+  /** One row a second since the start, as it was shown at the time; an undo never rewrites it. */
+  get track(): readonly TrackRow[] {
+    return this.trackRows;
+  }
+
+  /** Events applied so far, in the order applied. */
+  get events(): readonly RunEvent[] {
+    return this.log;
+  }
+
+  /** Events whose time has not come. */
+  get pending(): readonly RunEvent[] {
+    return this.queue;
+  }
+
+  /** Whether a watched condition (see RunOptions.watch) holds now. */
+  watchedHolds(index: number): boolean {
+    return this.core.watchedNow[index] ?? false;
+  }
+
+  /** Sequence numbers now withdrawn. */
+  withdrawn(): ReadonlySet<number> {
+    const effective = new Set(effectiveEvents(this.log).map((event) => event.seq));
+    return new Set(this.log.filter((event) => !effective.has(event.seq)).map((event) => event.seq));
+  }
+
+  /**
+   * Takes an event. One whose time is now is applied at once; a later one waits for its time. Throws EngineError when
+   * its time is not on a step or has passed, or its number is taken: nothing is then changed.
+   */
+  apply(event: RunEvent): void {
+    this.check(event);
+    this.known.add(event.seq);
+    let at = this.queue.length;
+    while (at > 0 && inOrder(event, this.queue[at - 1]!) < 0) at--;
+    this.queue.splice(at, 0, event);
+    this.applyDue();
+  }
+
+  private check(event: RunEvent): void {
+    const { seq, appliedAtMs, occurredAtMs } = event;
+    if (!Number.isInteger(seq) || seq < 1) {
+      throw new EngineError('event-malformed', `an event has the number ${String(seq)}`, 'Numbers are whole, from 1.');
+    }
+    if (!Number.isInteger(appliedAtMs) || appliedAtMs < 0 || appliedAtMs % STEP_MS !== 0) {
+      throw new EngineError(
+        'event-time-not-on-a-step',
+        `event ${seq} is to be applied at ${String(appliedAtMs)} ms, which is not on a step`,
+        `Use a multiple of ${STEP_MS} ms.`,
+      );
+    }
+    if (!Number.isFinite(occurredAtMs) || occurredAtMs > appliedAtMs) {
+      throw new EngineError(
+        'event-occurs-after-applied',
+        `event ${seq} happened at ${String(occurredAtMs)} ms but is applied at ${appliedAtMs} ms`,
+        'An event is applied when it happens or later.',
+      );
+    }
+    if (appliedAtMs < this.clockMs) {
+      throw new EngineError(
+        'event-in-the-past',
+        `event ${seq} is to be applied at ${appliedAtMs} ms, but the run is at ${this.clockMs} ms`,
+        'Apply it now, with the time it happened as occurredAtMs.',
+      );
+    }
+    if (this.known.has(seq)) {
+      throw new EngineError('event-number-taken', `there is already an event ${seq}`, 'Each number is used once.');
+    }
+  }
+
+  /**
+   * Runs the clock on to `ms` (rounded down to a step), applying each waiting event at its time and visiting every step.
+   * Stops early when the run is not running or is paused or ended on the way. Returns the clock reached.
+   */
+  advanceTo(ms: number): number {
+    const { core } = this;
+    for (;;) {
+      this.applyDue();
+      if (core.ints[I.phase] !== PHASE.running || core.clockMs + STEP_MS > ms) return core.clockMs;
+      this.step();
+    }
+  }
+
+  private step(): void {
+    const { core } = this;
+    core.step();
+    const clock = core.clockMs;
+    if (this.keepTrack && clock % 1000 === 0) this.trackRows.push(buildTrackRow(core));
+    if (this.keepSnapshots && clock % SNAPSHOT_EVERY_MS === 0) this.snapshots.push(core.snapshot());
+    this.onTick?.(this);
+  }
+
+  private applyDue(): void {
+    while (this.queue.length > 0 && this.queue[0]!.appliedAtMs <= this.core.clockMs) {
+      const event = this.queue.shift()!;
+      this.log.push(event);
+      if (event.kind === 'event-withdrawn') this.withdraw(event.targetSeq, event.seq);
+      else applyEvent(this.core, event);
+    }
+  }
+
+  /** The future equals the log without the event; what was shown stays shown. */
+  private withdraw(targetSeq: number, bySeq: number): void {
+    const target = this.log.find((event) => event.seq === targetSeq);
+    if (target === undefined || targetSeq === bySeq) {
+      this.core.fault(`Event ${bySeq} withdraws event ${targetSeq}, which is not in the log.`);
+      return;
+    }
+    if (!isWithdrawable(target)) {
+      this.core.fault(`Event ${targetSeq} (${target.kind}) cannot be withdrawn: it moved the clock.`);
+      return;
+    }
+    const before = this.outline();
+    this.recompute(affectedFrom(this.log, target));
+    this.reportChange(before, `event ${targetSeq} was ${target.kind === 'event-withdrawn' ? 'restored' : 'withdrawn'}`);
+  }
+
+  /** Recomputes the present from the log as it now stands, from the latest snapshot not after `fromMs`. */
+  private recompute(fromMs: number): void {
+    const { core } = this;
+    const now = core.clockMs;
+    let keep = this.snapshots.length - 1;
+    while (keep > 0 && this.snapshots[keep]!.clockMs > fromMs) keep--;
+    this.snapshots.length = keep + 1;
+    core.sink = null;
+    core.restore(this.snapshots[keep]!);
+    const events = effectiveEvents(this.log).filter(
+      (event) => event.kind !== 'event-withdrawn' && event.appliedAtMs >= core.clockMs,
+    );
+    let next = 0;
+    for (;;) {
+      while (next < events.length && events[next]!.appliedAtMs <= core.clockMs) applyEvent(core, events[next++]!);
+      if (core.clockMs >= now || core.ints[I.phase] !== PHASE.running) break;
+      core.step();
+      if (this.keepSnapshots && core.clockMs % SNAPSHOT_EVERY_MS === 0) this.snapshots.push(core.snapshot());
+    }
+    core.sink = this.sink;
+  }
+
+  /** What of the present a screen has been told: states, cues due, arrest. */
+  private outline(): { readonly states: number[]; readonly cues: number[]; readonly arrested: number } {
+    const { plan, ints } = this.core;
+    return {
+      states: plan.threads.map((thread) => ints[plan.threadBase + thread.index * T.size + T.state]!),
+      cues: plan.cues.map((cue) => ints[plan.cueBase + cue.index * C.size + C.status]!),
+      arrested: ints[I.arrested]!,
+    };
+  }
+
+  /** Says as derived facts what a recomputed present changed, so that screens that only follow the list are right. */
+  private reportChange(before: ReturnType<Simulation['outline']>, because: string): void {
+    const { plan, clockMs } = this.core;
+    const after = this.outline();
+    plan.cues.forEach(({ index, cue, thread, state }) => {
+      if (before.cues[index] === CUE.due && after.cues[index] === CUE.waiting) {
+        this.sink({ kind: 'cue-lapsed', atMs: clockMs, cue: cue.id });
+      } else if (before.cues[index] === CUE.waiting && after.cues[index] === CUE.due) {
+        const owner = plan.threads[thread]!;
+        const ids = { thread: owner.thread.id, state: owner.states[state]!.state.id };
+        this.sink({ kind: 'cue-due', atMs: clockMs, cue: cue.id, ...ids });
+      }
+    });
+    plan.threads.forEach(({ thread, states }, k) => {
+      if (before.states[k] === after.states[k]) return;
+      const [from, state] = [states[before.states[k]!]!.state.id, states[after.states[k]!]!.state.id];
+      this.sink({ kind: 'state-entered', atMs: clockMs, thread: thread.id, state, from, because, forced: false });
+    });
+    if (before.arrested !== after.arrested) this.sink({ kind: 'arrest', atMs: clockMs, on: after.arrested === 1 });
+  }
+
+  /** The whole run now, as faculty may see it. Allocates; call it when a frame is due. */
+  view(): RunView {
+    return buildView(this.core);
+  }
+
+  /** What is true and shown now, as one row. */
+  trackRow(): TrackRow {
+    return buildTrackRow(this.core);
+  }
+
+  /** Why a vital is what it is, from the model. */
+  explain(vital: VitalId): Explanation {
+    return explain(this.core.plan.model, this.core.patient, vital);
+  }
+
+  /** A fixed integer hash of the complete state, bit for bit: 16 hexadecimal digits. */
+  hash(): string {
+    return this.core.hash();
+  }
+
+  snapshot(): RunSnapshot {
+    return {
+      core: this.core.snapshot(),
+      log: this.log.slice(),
+      queue: this.queue.slice(),
+      derived: this.derivedList.slice(),
+      track: this.trackRows.slice(),
+    };
+  }
+
+  /** Goes back to (or takes up) a snapshot of a run of the same definition. */
+  restore(from: RunSnapshot): void {
+    this.core.restore(from.core);
+    this.log.splice(0, Infinity, ...from.log);
+    this.queue.splice(0, Infinity, ...from.queue);
+    this.known.clear();
+    for (const event of [...from.log, ...from.queue]) this.known.add(event.seq);
+    this.derivedList.splice(0, Infinity, ...from.derived);
+    this.trackRows.splice(0, Infinity, ...from.track);
+    // Snapshots after this moment belong to another future; undo then recomputes from an earlier one.
+    this.snapshots = this.snapshots.filter((snapshot) => snapshot.clockMs === 0);
+  }
+}
+
+/** A run at time 0, ready to be started. Throws EngineError only for a definition that cannot be run at all. */
+export function createRun(definition: RunDefinition, options?: RunOptions): Simulation {
+  return new Simulation(definition, options);
+}

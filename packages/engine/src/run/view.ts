@@ -1,0 +1,167 @@
+/** Views of a run, made on demand: what faculty see, what devices show, what the traces need, and the 1 Hz track. */
+import { RHYTHMS } from '@breathline/patient';
+import type { SignId, TrueVitals } from '@breathline/patient';
+import type { DeviceId } from '@breathline/scenario';
+import { shownCapnographyRate, shownEtco2 } from '../devices/capnography.ts';
+import { isAttached } from '../devices/common.ts';
+import { CUFF_FAILED, cuffInflating } from '../devices/cuff.ts';
+import { shownHeartRate, shownImpedanceRate } from '../devices/ecg.ts';
+import { oximeterMessage, shownPulse, shownSpo2 } from '../devices/oximeter.ts';
+import { findingsNow } from '../events/apply.ts';
+import type { RunView, ShownVitals, TrackRow, WaveformDrive } from '../types.ts';
+import { VITAL_IDS } from '../vitals.ts';
+import type { RunCore } from './core.ts';
+import { C, CUE, DEVICE, DEVICES, I, N, PAUSE_REASONS, PHASES, T } from './layout.ts';
+import { readSignIndex, SIGN_IDS } from './patient-port.ts';
+
+const rounded = (value: number): number => Math.round(value * 1000) / 1000;
+
+function shownPressure(core: RunCore): ShownVitals['bloodPressure'] {
+  const { ints, nums } = core;
+  if (ints[I.cuffHasReading] === 0) return null;
+  const takenAtMs = ints[I.cuffTakenAt]!;
+  if (ints[I.cuffFailed] !== 0) {
+    return { systolicMmHg: null, diastolicMmHg: null, meanMmHg: null, takenAtMs, failed: CUFF_FAILED };
+  }
+  return {
+    systolicMmHg: nums[N.cuffSystolic]!,
+    diastolicMmHg: nums[N.cuffDiastolic]!,
+    meanMmHg: nums[N.cuffMean]!,
+    takenAtMs,
+  };
+}
+
+/** What the attached devices show now. Nothing is shown for a device that is not attached. */
+export function buildShown(core: RunCore): ShownVitals {
+  const { ints, nums } = core;
+  const oximeter = isAttached(core, DEVICE.oximeter);
+  const ecg = isAttached(core, DEVICE.ecg);
+  const capnography = isAttached(core, DEVICE.capnography);
+  const cuff = isAttached(core, DEVICE.cuff);
+  const attached: DeviceId[] = DEVICES.filter((_, device) => isAttached(core, device));
+  const everyMs = ints[I.cuffEveryMs]!;
+  return {
+    spo2Percent: oximeter ? shownSpo2(core) : null,
+    pulsePerMin: oximeter ? shownPulse(core) : null,
+    heartRatePerMin: ecg ? shownHeartRate(core) : null,
+    respiratoryRatePerMin: capnography ? shownCapnographyRate(core) : ecg ? shownImpedanceRate(core) : null,
+    etco2MmHg: capnography ? shownEtco2(core) : null,
+    temperatureCelsius:
+      isAttached(core, DEVICE.thermometer) && ints[I.thermometerReadAt]! >= 0 ? nums[N.thermometerShown]! : null,
+    glucoseMmolPerL: isAttached(core, DEVICE.glucose) && ints[I.glucoseReadAt]! >= 0 ? nums[N.glucoseShown]! : null,
+    bloodPressure: cuff ? shownPressure(core) : null,
+    cuff: {
+      inflating: cuff && cuffInflating(core),
+      everyMs: cuff && everyMs > 0 ? everyMs : null,
+      nextAtMs: cuff && ints[I.cuffNextAt]! >= 0 ? ints[I.cuffNextAt]! : null,
+    },
+    attached,
+    plethFraction: oximeter ? rounded(Math.min(1, Math.max(0, nums[N.oximeterPleth]!))) : 0,
+    oximeterMessage: oximeter ? oximeterMessage(core) : null,
+  };
+}
+
+/** What the traces need, with null for everything that belongs to a device that is off. */
+export function buildWave(core: RunCore): WaveformDrive {
+  const v = core.vitals;
+  const oximeter = isAttached(core, DEVICE.oximeter);
+  const ecg = isAttached(core, DEVICE.ecg);
+  const capnography = isAttached(core, DEVICE.capnography);
+  const breaths = ecg || capnography;
+  const restRate = core.plan.norms.respiratoryRatePerMin.median;
+  const depth = v.respiratoryRatePerMin < 0.5 ? 0 : (v.ventilationRatio * restRate) / v.respiratoryRatePerMin;
+  return {
+    seed: core.plan.definition.seed,
+    rhythm: ecg ? (RHYTHMS.find((rhythm) => rhythm.code === Math.round(v.rhythm))?.id ?? 'sinus') : null,
+    ecgRatePerMin: ecg ? v.heartRatePerMin : null,
+    pulsed: oximeter ? v.pulseRatePerMin > 0 && v.arrested < 0.5 : null,
+    plethFraction: oximeter ? rounded(Math.min(1, Math.max(0, core.nums[N.oximeterPleth]!))) : null,
+    breathRatePerMin: breaths ? v.respiratoryRatePerMin : null,
+    breathDepthFraction: breaths ? Math.min(1, Math.max(0, depth)) : null,
+    bronchospasmFraction: capnography ? v.bronchospasmFraction : null,
+    etco2MmHg: capnography ? v.etco2MmHg : null,
+  };
+}
+
+function copyOf(vitals: Readonly<TrueVitals>): TrueVitals {
+  return { ...vitals };
+}
+
+/** One row of the track: what is true (effective) and shown now. */
+export function buildTrackRow(core: RunCore): TrackRow {
+  const states: Record<string, string> = {};
+  for (const thread of core.plan.threads) {
+    states[thread.thread.id] = thread.states[core.ints[core.plan.threadBase + thread.index * T.size]!]!.state.id;
+  }
+  const signs = {} as Record<SignId, number>;
+  for (const sign of SIGN_IDS) signs[sign] = readSignIndex(core.plan.model, core.patient, sign);
+  return { atMs: core.clockMs, true: copyOf(core.vitals), shown: buildShown(core), states, signs };
+}
+
+function threadViews(core: RunCore): RunView['threads'] {
+  const { plan, ints } = core;
+  for (let k = 0; k < plan.threads.length; k++) {
+    core.startStates[k] = ints[plan.threadBase + k * T.size + T.state]!;
+  }
+  return plan.threads.map((thread) => {
+    const base = plan.threadBase + thread.index * T.size;
+    const { state, transitions } = thread.states[ints[base + T.state]!]!;
+    return {
+      id: thread.thread.id,
+      title: thread.thread.title,
+      state: state.id,
+      stateTitle: state.title,
+      says: state.says ?? null,
+      sinceMs: ints[base + T.enteredAt]!,
+      next: transitions.map((transition) => ({
+        to: transition.toId,
+        title: transition.to < 0 ? transition.toId : thread.states[transition.to]!.state.title,
+        because:
+          transition.says === null
+            ? transition.when.words(core)
+            : `${transition.says} (${transition.when.words(core)})`,
+        closeness: Math.min(1, Math.max(0, transition.when.closeness(core))),
+      })),
+      ending: state.ending ?? null,
+    };
+  });
+}
+
+function cuesDue(core: RunCore): RunView['cuesDue'] {
+  const { plan, ints } = core;
+  return plan.cues
+    .filter(({ index }) => ints[plan.cueBase + index * C.size + C.status] !== CUE.waiting)
+    .map(({ index, cue, thread }) => {
+      const at = plan.cueBase + index * C.size;
+      const spoken = ints[at + C.status] === CUE.spoken;
+      return {
+        cue,
+        dueAtMs: ints[at + C.dueAt]!,
+        spokenAtMs: spoken ? ints[at + C.spokenAt]! : null,
+        thread: plan.threads[thread]!.thread.id,
+      };
+    });
+}
+
+/** The whole run now. */
+export function buildView(core: RunCore): RunView {
+  const { ints } = core;
+  const why = ints[I.pausedWhy]!;
+  return {
+    phase: PHASES[ints[I.phase]!]!,
+    pausedWhy: why === 0 ? null : (PAUSE_REASONS[why - 1] ?? null),
+    realEmergency: ints[I.emergency] === 1,
+    take: ints[I.take]!,
+    clockMs: core.clockMs,
+    threads: threadViews(core),
+    trueVitals: copyOf(core.vitals),
+    overridden: VITAL_IDS.filter((_, v) => ints[I.maskMode + v] !== 0),
+    shown: buildShown(core),
+    wave: buildWave(core),
+    cuesDue: cuesDue(core),
+    findings: findingsNow(core),
+    revealed: core.revealed.map(({ finding, atMs, seq }) => ({ finding, atMs, seq })),
+    doses: core.doses.map(({ seq, intervention, atMs, amount }) => ({ seq, intervention, atMs, amount })),
+    faults: [...core.faults],
+  };
+}
