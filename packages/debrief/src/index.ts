@@ -1,4 +1,5 @@
 export type * from './types.ts';
+export type * from './timeline-types.ts';
 export { scoreRun, findPack, CAUTION } from './score-run.ts';
 export { checkDose, allowedDose, type DoseGiven, type DoseContext } from './dose-check.ts';
 export { creditForTime, doseShare, weightedScore } from './credit.ts';
@@ -15,3 +16,7 @@ export {
 } from './condition.ts';
 export { DebriefError } from './errors.ts';
 export { clockText, durationText, plainNumber, amountText, interventionName } from './words.ts';
+export { buildTimeline } from './timeline.ts';
+export { decimate, valueAt } from './decimate.ts';
+export { ageLimits, type AgeLimits } from './age-limits.ts';
+export { withdrawnSeqs } from './prepare-log.ts';

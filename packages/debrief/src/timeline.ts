@@ -1,0 +1,385 @@
+/** Lays a run and its scorecard out on one time axis, ready to draw. */
+import type { Derived, RunEvent, RunExport, TrackRow } from '@breathline/engine';
+import type { VitalId } from '@breathline/patient';
+import type { Intervention } from '@breathline/scenario';
+import { ageLimits, type AgeLimits } from './age-limits.ts';
+import { runPatient } from './clocks.ts';
+import { shownVital } from './condition.ts';
+import { prepareLog, type PreparedLog } from './prepare-log.ts';
+import type { Scorecard } from './types.ts';
+import type {
+  PanelId,
+  TimelineLine,
+  TimelineMark,
+  TimelineModel,
+  TimelineMoment,
+  TimelinePanel,
+  TimelinePoint,
+  TimelineState,
+  TimelineTarget,
+} from './timeline-types.ts';
+import { amountText, clockText, interventionName, plainNumber } from './words.ts';
+
+/** Builds the picture. Pure. Panels whose vital was never shown keep their true line; end-tidal CO2 appears only if shown. */
+export function buildTimeline(run: RunExport, scorecard: Scorecard): TimelineModel {
+  const log = prepareLog(run);
+  const toMs = Math.max(scorecard.clocks.endMs, 1000);
+  const track = run.track.filter((row) => row.atMs <= toMs);
+  const marks = log.events.flatMap((event) => markOf(run, event, scorecard));
+  const numbered = numberDoses(marks, log);
+  const pick = (...kinds: TimelineMark['kind'][]): TimelineMark[] =>
+    numbered.filter((mark) => kinds.includes(mark.kind));
+  return {
+    caution: scorecard.caution,
+    runId: run.runId,
+    fromMs: 0,
+    toMs,
+    panels: panels(track, ageLimits(runPatient(run).ageYears)),
+    doses: pick('drug', 'fluid'),
+    acts: pick('oxygen', 'act', 'call'),
+    assessments: pick('assessment'),
+    cues: pick('cue'),
+    notes: pick('note', 'mark', 'steering'),
+    threads: threads(run, track, toMs),
+    targets: scorecard.results.flatMap(targetBand),
+    moments: moments(scorecard),
+    pauses: log.events.flatMap((event) =>
+      event.kind === 'run-paused' ? [{ atMs: event.appliedAtMs, why: event.why.replaceAll('-', ' ') }] : [],
+    ),
+  };
+}
+
+// ------------------------------------------------------------------ panels
+
+interface PanelPlan {
+  readonly id: PanelId;
+  readonly label: string;
+  readonly unit: string;
+  readonly vitals: readonly { readonly vital: VitalId; readonly part: TimelineLine['part'] }[];
+  /** The axis always covers this much, so that small wobbles look small. */
+  readonly atLeast: readonly [number, number];
+  readonly onlyIfShown?: boolean;
+}
+
+const PANELS: readonly PanelPlan[] = [
+  { id: 'spo2', label: 'SpO₂', unit: '%', vitals: [{ vital: 'spo2Percent', part: 'only' }], atLeast: [88, 100] },
+  {
+    id: 'pressure',
+    label: 'Blood pressure',
+    unit: 'mmHg',
+    vitals: [
+      { vital: 'systolicMmHg', part: 'systolic' },
+      { vital: 'diastolicMmHg', part: 'diastolic' },
+    ],
+    atLeast: [40, 110],
+  },
+  {
+    id: 'pulse',
+    label: 'Heart rate',
+    unit: '/min',
+    vitals: [{ vital: 'heartRatePerMin', part: 'only' }],
+    atLeast: [60, 140],
+  },
+  {
+    id: 'breathing',
+    label: 'Breathing rate',
+    unit: '/min',
+    vitals: [{ vital: 'respiratoryRatePerMin', part: 'only' }],
+    atLeast: [10, 40],
+  },
+  {
+    id: 'etco2',
+    label: 'End-tidal CO₂',
+    unit: 'mmHg',
+    vitals: [{ vital: 'etco2MmHg', part: 'only' }],
+    atLeast: [20, 60],
+    onlyIfShown: true,
+  },
+];
+
+function panels(track: readonly TrackRow[], limits: AgeLimits): TimelinePanel[] {
+  return PANELS.flatMap((plan) => {
+    const lines = plan.vitals.flatMap(({ vital, part }): TimelineLine[] => [
+      { kind: 'true', part, style: 'joined', points: track.map((row) => point(row.atMs, row.true[vital])) },
+      plan.id === 'pressure'
+        ? { kind: 'shown', part, style: 'dots', points: cuffReadings(track, vital) }
+        : {
+            kind: 'shown',
+            part,
+            style: 'joined',
+            points: track.map((row) => point(row.atMs, shownVital(row.shown, vital))),
+          },
+    ]);
+    const wasShown = lines.some((line) => line.kind === 'shown' && line.points.some((one) => one.value !== null));
+    if (plan.onlyIfShown && !wasShown) return [];
+    const range = rangeOf(plan.id, limits);
+    const limit =
+      plan.id === 'spo2'
+        ? { value: 90, says: 'below 90 % counts as danger' }
+        : plan.id === 'pressure'
+          ? {
+              value: limits.systolicLowMmHg,
+              says: `systolic below ${plainNumber(limits.systolicLowMmHg)} is low for age`,
+            }
+          : null;
+    return [
+      {
+        id: plan.id,
+        label: plan.label,
+        unit: plan.unit,
+        range,
+        limit,
+        domain: domain(plan.atLeast, lines, limit?.value),
+        lines,
+      },
+    ];
+  });
+}
+
+function point(atMs: number, value: number | null | undefined): TimelinePoint {
+  return { atMs, value: typeof value === 'number' && Number.isFinite(value) ? value : null };
+}
+
+/** A cuff's readings, one each time a new one was taken. */
+function cuffReadings(track: readonly TrackRow[], vital: VitalId): TimelinePoint[] {
+  const out: TimelinePoint[] = [];
+  let last: number | null = null;
+  for (const row of track) {
+    const takenAtMs = row.shown.bloodPressure?.takenAtMs;
+    const value = shownVital(row.shown, vital);
+    if (takenAtMs === undefined || takenAtMs === last || value === null) continue;
+    last = takenAtMs;
+    out.push({ atMs: takenAtMs, value });
+  }
+  return out;
+}
+
+function rangeOf(id: PanelId, limits: AgeLimits): TimelinePanel['range'] {
+  const vital = {
+    spo2: null,
+    etco2: null,
+    pulse: 'heartRatePerMin',
+    breathing: 'respiratoryRatePerMin',
+    pressure: 'systolicMmHg',
+  }[id];
+  const range = vital ? limits.byVital[vital as VitalId] : undefined;
+  if (!range) return null;
+  const what = id === 'pressure' ? 'systolic, usual for age' : 'usual for age';
+  return {
+    low: range.low,
+    high: range.high,
+    says: `${what}: ${plainNumber(Math.round(range.low))} to ${plainNumber(Math.round(range.high))}`,
+  };
+}
+
+function domain(
+  atLeast: readonly [number, number],
+  lines: readonly TimelineLine[],
+  limit: number | undefined,
+): readonly [number, number] {
+  let [low, high] = atLeast;
+  if (limit !== undefined) {
+    low = Math.min(low, limit);
+    high = Math.max(high, limit);
+  }
+  for (const line of lines) {
+    for (const { value } of line.points) {
+      if (value === null) continue;
+      if (value < low) low = value;
+      if (value > high) high = value;
+    }
+  }
+  return [Math.floor(low), Math.ceil(high)];
+}
+
+// ------------------------------------------------------------------ marks
+
+function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): TimelineMark[] {
+  const { library, scenario } = run.definition;
+  const at = { seq: event.seq, atMs: event.occurredAtMs, nth: null, warn: false };
+  switch (event.kind) {
+    case 'intervention': {
+      if (event.step !== 'given') return [];
+      const known = library.interventions.find((one) => one.id === event.intervention);
+      const name = interventionName(library, event.intervention);
+      const amount = event.amount === null ? '' : amountText(event.amount, event.unit ?? known?.unit ?? '').trim();
+      const flow = typeof event.flowLPerMin === 'number' ? `${plainNumber(event.flowLPerMin)} L/min` : '';
+      const extra = [amount, flow, event.route?.toUpperCase(), event.site?.replaceAll('-', ' ')].filter(Boolean);
+      const seen = known?.kind === 'drug' && !event.doseSeen ? ['volume and strength not seen'] : [];
+      return [
+        {
+          ...at,
+          kind: kindOf(known),
+          label: [known?.short ?? name, amount || flow].filter(Boolean).join(' '),
+          text: [`${clockText(event.occurredAtMs)} ${name}`, ...extra, ...seen].join(', '),
+          warn: isTrouble(scorecard, event),
+        },
+      ];
+    }
+    case 'intervention-stopped': {
+      const name = interventionName(library, event.intervention);
+      return [
+        { ...at, kind: 'act', label: `${name} stopped`, text: `${clockText(event.occurredAtMs)} ${name} stopped` },
+      ];
+    }
+    case 'assessment': {
+      const name = interventionName(library, event.intervention);
+      return [{ ...at, kind: 'assessment', label: name, text: `${clockText(event.occurredAtMs)} ${name}` }];
+    }
+    case 'device-attached':
+    case 'device-removed': {
+      const word = event.kind === 'device-attached' ? 'on' : 'off';
+      const name = `${event.device.replaceAll('-', ' ')} ${word}`;
+      return [{ ...at, kind: 'act', label: name, text: `${clockText(event.occurredAtMs)} ${name}` }];
+    }
+    case 'cue-spoken': {
+      const cue = scenario.threads
+        .flatMap((thread) => thread.states.flatMap((state) => state.cues))
+        .find((one) => one.id === event.cue);
+      const text = cue ? `${cue.by}: “${cue.says}”` : event.cue;
+      return [{ ...at, kind: 'cue', label: text, text: `${clockText(event.occurredAtMs)} ${text}` }];
+    }
+    case 'note':
+      return [{ ...at, kind: 'note', label: event.text, text: `${clockText(event.occurredAtMs)} ${event.text}` }];
+    case 'mark': {
+      const label = markName(run.events, event.seq) ?? event.label ?? 'Marked';
+      return [{ ...at, kind: 'mark', label, text: `${clockText(event.occurredAtMs)} ${label}` }];
+    }
+    case 'state-forced': {
+      const label = `Faculty moved to ${event.state.replaceAll('-', ' ')}`;
+      return [{ ...at, kind: 'steering', label, text: `${clockText(event.occurredAtMs)} ${label}` }];
+    }
+    case 'vital-overridden': {
+      const label = `Faculty set a vital to ${plainNumber(event.to)}`;
+      return [{ ...at, kind: 'steering', label, text: `${clockText(event.occurredAtMs)} ${label} (${event.vital})` }];
+    }
+    default:
+      return [];
+  }
+}
+
+function kindOf(known: Intervention | undefined): TimelineMark['kind'] {
+  switch (known?.kind) {
+    case 'drug':
+      return 'drug';
+    case 'fluid':
+      return 'fluid';
+    case 'oxygen':
+      return 'oxygen';
+    case 'call':
+    case 'team':
+      return 'call';
+    case 'assessment':
+    case 'test':
+      return 'assessment';
+    default:
+      return 'act';
+  }
+}
+
+/** Is this event what a target found fault with? */
+function isTrouble(scorecard: Scorecard, event: RunEvent): boolean {
+  return scorecard.results.some(
+    (one) =>
+      (one.result === 'order-broken' ||
+        one.result === 'contraindicated-given' ||
+        one.dose?.verdict === 'critical-error' ||
+        one.dose?.verdict === 'minor-error') &&
+      one.evidence.some((evidence) => evidence.seq === event.seq) &&
+      one.actualMs === event.occurredAtMs,
+  );
+}
+
+function markName(events: readonly RunEvent[], seq: number): string | null {
+  const named = events.filter((event) => event.kind === 'mark-named' && event.targetSeq === seq);
+  const last = named[named.length - 1];
+  return last?.kind === 'mark-named' ? last.label : null;
+}
+
+function numberDoses(marks: readonly TimelineMark[], log: PreparedLog): TimelineMark[] {
+  const counts = new Map<string, number>();
+  const nthBySeq = new Map<number, number>();
+  for (const act of log.acts) {
+    if (act.seq === null || act.given === null) continue;
+    const nth = (counts.get(act.intervention) ?? 0) + 1;
+    counts.set(act.intervention, nth);
+    nthBySeq.set(act.seq, nth);
+  }
+  return marks.map((mark) =>
+    mark.kind === 'drug' || mark.kind === 'fluid' ? { ...mark, nth: nthBySeq.get(mark.seq ?? -1) ?? null } : mark,
+  );
+}
+
+// ------------------------------------------------------------------ states, targets, moments
+
+function threads(run: RunExport, track: readonly TrackRow[], toMs: number): TimelineModel['threads'] {
+  return run.definition.scenario.threads.map((thread) => {
+    const title = (id: string): string => thread.states.find((one) => one.id === id)?.title ?? id.replaceAll('-', ' ');
+    const entered = run.derived
+      .filter(
+        (one): one is Extract<Derived, { kind: 'state-entered' }> =>
+          one.kind === 'state-entered' && one.thread === thread.id,
+      )
+      .filter((one) => one.atMs < toMs)
+      .map((one) => ({ state: one.state, atMs: one.atMs, because: one.because, forced: one.forced }));
+    const starts = entered.length > 0 ? entered : fromTrack(track, thread.id);
+    const states = starts.map((one, index): TimelineState => ({
+      state: one.state,
+      title: title(one.state),
+      fromMs: one.atMs,
+      toMs: starts[index + 1]?.atMs ?? toMs,
+      because: one.because,
+      forced: one.forced,
+    }));
+    return { id: thread.id, title: thread.title, states: states.filter((one) => one.toMs > one.fromMs) };
+  });
+}
+
+function fromTrack(track: readonly TrackRow[], thread: string) {
+  const out: { state: string; atMs: number; because: string; forced: boolean }[] = [];
+  for (const row of track) {
+    const state = row.states[thread];
+    if (state !== undefined && state !== out[out.length - 1]?.state)
+      out.push({ state, atMs: row.atMs, because: '', forced: false });
+  }
+  return out;
+}
+
+function targetBand(one: Scorecard['results'][number]): TimelineTarget[] {
+  if (one.clockStartMs === null || one.dueMs === null) return [];
+  const fade = Math.max(0, (one.target.limitMs ?? 0) - (one.target.dueMs ?? 0));
+  return [
+    {
+      id: one.target.id,
+      says: one.target.says,
+      result: one.result,
+      critical: one.target.critical,
+      unverifiedSource: one.unverifiedSource,
+      fromMs: one.clockStartMs,
+      dueMs: one.dueMs,
+      limitMs: one.dueMs + fade,
+      actualMs: one.actualMs,
+      latenessMs: one.latenessMs,
+    },
+  ];
+}
+
+function moments(scorecard: Scorecard): TimelineMoment[] {
+  const { clocks } = scorecard;
+  const all: { id: TimelineMoment['id']; label: string; atMs: number | null; because?: string | null }[] = [
+    { id: 'arrival', label: 'Arrival', atMs: clocks.arrivalMs },
+    {
+      id: 'could-have-seen',
+      label: 'Could have seen',
+      atMs: clocks.couldHaveSeenMs,
+      because: clocks.couldHaveSeenBecause,
+    },
+    { id: 'did-see', label: 'Did see', atMs: clocks.didSeeMs, because: clocks.didSeeBecause },
+    { id: 'said', label: 'Said', atMs: clocks.saidMs },
+    { id: 'first-adrenaline', label: 'First adrenaline', atMs: clocks.firstAdrenalineMs },
+    { id: 'end', label: 'End', atMs: clocks.endMs },
+  ];
+  return all.flatMap(({ atMs, because, ...rest }) =>
+    atMs === null ? [] : [{ ...rest, atMs, because: because ?? null }],
+  );
+}
