@@ -1,2 +1,26 @@
+/**
+ * A simulated patient as pure maths: for training only, not for patient care. See README.md for every equation, its
+ * source and its limits.
+ */
 export type * from './types.ts';
 export { GRADES } from './types.ts';
+export { PatientError } from './errors.ts';
+export type { PatientErrorCode } from './errors.ts';
+export { buildPatient } from './core/parameters.ts';
+export { copyState, createState, createVitals, readVitals } from './core/state.ts';
+export { stepPatient } from './core/step.ts';
+export { applyInput } from './core/inputs.ts';
+export { readSign } from './core/signs.ts';
+export { readFindings } from './explain/findings.ts';
+export { explain } from './explain/explain.ts';
+export { ageNorms, airwayRadiusMm, oedemaFraction } from './norms/norms.ts';
+export { CENTILES } from './norms/tables.ts';
+export { DISEASES } from './diseases/catalogue.ts';
+export { DRIVES } from './diseases/drives.ts';
+export type { DriveId, DriveSpec } from './diseases/drives.ts';
+export { EFFECTS } from './drugs/catalogue.ts';
+export type { EffectId, EffectSpec } from './drugs/catalogue.ts';
+export { PROCEDURES, RHYTHMS } from './core/codes.ts';
+export { UNCERTAIN } from './core/uncertain.ts';
+export type { UncertainConstant } from './core/uncertain.ts';
+export * from './maths/index.ts';

@@ -1,0 +1,110 @@
+/** Volume, leak, resistance, contractility, reflex rate and the pressures that follow. */
+import { clamp, exp, unit } from '../maths/index.ts';
+import { AMINOPHYLLINE, MAGNESIUM } from '../drugs/catalogue.ts';
+import { D_BETA_BLOCK, D_BLEEDING, D_VASOPLEGIA, D_WEAK_HEART, drive, level } from './drive.ts';
+import * as X from './layout.ts';
+import type { Parameters } from './parameters.ts';
+
+const REFLEX_0 = 1 / (1 + exp(9 * 0.22));
+
+/** Volumes, heart and pressures over h minutes. */
+export function stepCirculation(p: Parameters, s: Float64Array, h: number): void {
+  const m = s[X.MED]!;
+  const e = s[X.AD_E]!;
+  const ex = s[X.AD_EX]!;
+  const beta = e * (1 - 0.8 * drive(s, D_BETA_BLOCK));
+  const sym = s[X.SYMP]!;
+  const sa = s[X.SAO2]!;
+  const loss = drive(s, D_VASOPLEGIA);
+
+  // Leak, return, crystalloid on its way out, bleeding.
+  const bv0 = p.bv0;
+  const leak =
+    p.leakRate * p.tempo * p.wVessels * bv0 * m * m * (1 - 0.8 * e) * Math.max(0, 1 - s[X.LEAKED]! / (p.leakMax * bv0));
+  const back = 0.004 * s[X.LEAKED]!;
+  s[X.LEAKED] = Math.max(s[X.LEAKED]! + h * (leak - back), 0);
+  const leaving = 0.087 * s[X.VI]!;
+  s[X.VI] = Math.max(s[X.VI]! - h * leaving, 0);
+  const bleed = (drive(s, D_BLEEDING) * p.weight) / 1000;
+  s[X.BV] = clamp(s[X.BV]! + h * (back - leak - 0.75 * leaving - bleed), 0.3 * bv0, 2 * bv0);
+
+  const unstressed =
+    0.7 * bv0 * (1 + p.venous * p.wVessels * m * (1 - 0.8 * e) + 0.1 * loss - 0.12 * sym - 0.04 * e + s[X.POSTURE]!);
+  const filling = clamp((s[X.BV]! - unstressed) / (0.3 * bv0), 0, 2);
+  s[X.PRELOAD] = filling;
+  const supply = unit(s[X.DO2]! / (2 * p.vo2));
+  const contract =
+    (1 + 0.25 * sym + 0.25 * beta) *
+    (1 - p.depression * m * (1 - e)) *
+    (1 - drive(s, D_WEAK_HEART)) *
+    (0.15 + 0.85 * supply) *
+    unit(1 - s[X.DEBT]!);
+  const arrested = s[X.ARREST]! > 0;
+  // A very fast heart has no time to fill.
+  const hurry = s[X.RHYTHM] === 4 ? 0.55 : 1;
+  const sv = arrested ? 0 : p.sv0 * ((2 * filling) / (1 + filling)) * contract * hurry;
+  s[X.SV] = sv;
+
+  const mag = level(s, MAGNESIUM);
+  const tone =
+    p.svr0 *
+    (1 - p.dilation * unit(p.wVessels * m) * (1 - 0.85 * e)) *
+    (1 - 0.6 * loss * (1 - 0.5 * e)) *
+    (1 + 0.9 * sym * (1 - 0.5 * m * (1 - e)) + 0.35 * e + 0.9 * ex) *
+    (1 - (0.08 * mag) / (mag + 0.5));
+  s[X.SVR] = s[X.SVR]! + unit(h / 0.15) * (tone - s[X.SVR]!);
+
+  if (!arrested) {
+    const load = s[X.LOAD]!;
+    const distress = unit((load - 0.2) / 0.6);
+    const hypoxia = unit((0.94 - sa) / 0.15);
+    const carbon = unit((s[X.PA_CO2]! - 45) / 30);
+    const slow = 1 - 0.75 * (1 - unit((sa - 0.3) / 0.4));
+    const fall = unit((0.6 * p.map0 - s[X.MAP]!) / 20);
+    const block = 1 - 0.5 * drive(s, D_BETA_BLOCK);
+    const rise =
+      p.hrReflex * sym +
+      0.25 * beta +
+      0.15 * m +
+      0.3 * distress +
+      0.2 * hypoxia +
+      0.15 * carbon +
+      0.2 * s[X.E_SALB]! +
+      (0.12 * level(s, AMINOPHYLLINE)) / (level(s, AMINOPHYLLINE) + 0.5) +
+      0.1 * Math.max(s[X.TEMP]! - p.temp0, 0);
+    let target =
+      p.hr0 * Math.min(p.hrTop, 1 + rise * block) * slow * unit(1 - s[X.DEBT]!) * (1 - 0.35 * p.vagal * fall);
+    // An overdose drives the rate past what reflexes can do.
+    target += p.hr0 * 0.45 * ex * slow * block;
+    if (s[X.RHYTHM] === 4) target = Math.max(target, p.age < 10 ? 210 : 180);
+    s[X.HR] = clamp(s[X.HR]! + unit(h / 0.08) * (target - s[X.HR]!), 0, 300);
+  }
+  const q = arrested ? compressed(p, s, filling) : (s[X.HR]! * sv) / 1000;
+  s[X.CO] = q;
+  const map = clamp(p.cvp * filling + q * s[X.SVR]!, 0, 260);
+  s[X.MAP] = map;
+  const stroke = arrested ? (q / Math.max(s[X.CPR]!, 60)) * 1000 * 1.6 : sv;
+  const pulse = Math.min(p.pp0 * (stroke / p.sv0) * (0.7 + (0.3 * s[X.SVR]!) / p.svr0), 2.4 * map);
+  s[X.SBP] = map + (2 / 3) * pulse;
+  s[X.DBP] = map - pulse / 3;
+
+  const miss = (p.map0 - map) / p.map0;
+  const reflex = unit((1 / (1 + exp(-9 * (miss - 0.22))) - REFLEX_0) / (1 - REFLEX_0));
+  s[X.SYMP] = unit(sym + unit(h / 0.2) * (reflex - sym));
+
+  const bad = Math.max(unit((0.55 - sa) / 0.25), unit((0.45 - map / p.map0) / 0.2));
+  s[X.DEBT] = unit(s[X.DEBT]! + h * (p.debtRate * bad - 0.05 * (1 - bad) * s[X.DEBT]!));
+
+  const warm = unit(p.wVessels * m * (1 - e)) * unit((filling - 0.55) / 0.3);
+  s[X.REFILL] = 1.5 + 4.5 * unit(sym) * (1 - 0.7 * warm) + 2 * unit(miss - 0.3);
+  const perfusion = unit(pulse / p.pp0) * (1 - 0.6 * sym * (1 - 0.7 * warm)) * (1 - 0.3 * ex);
+  s[X.PERFUSION] = unit(perfusion);
+}
+
+/** Output from chest compressions, L/min: about a quarter of normal at a good rate, less from an empty heart. */
+function compressed(p: Parameters, s: Float64Array, filling: number): number {
+  const rate = s[X.CPR]!;
+  if (rate <= 0) return 0;
+  const good = unit(rate / 100) * (rate > 130 ? 0.8 : 1);
+  return 0.27 * p.co0 * good * Math.min((2 * filling) / (1 + filling), 1.2);
+}

@@ -1,0 +1,64 @@
+/** Small integer codes kept in the state, and their names. */
+import type { OxygenDevice, Posture } from '../types.ts';
+
+/** Heart rhythms by code. */
+export const RHYTHMS = [
+  { code: 0, id: 'sinus', says: 'sinus rhythm', pulse: true },
+  { code: 1, id: 'sinus-tachycardia', says: 'sinus tachycardia', pulse: true },
+  { code: 2, id: 'sinus-bradycardia', says: 'sinus bradycardia', pulse: true },
+  { code: 3, id: 'ventricular-ectopics', says: 'sinus rhythm with ventricular ectopic beats', pulse: true },
+  { code: 4, id: 'ventricular-tachycardia', says: 'ventricular tachycardia', pulse: true },
+  { code: 5, id: 'pulseless-ventricular-tachycardia', says: 'ventricular tachycardia without a pulse', pulse: false },
+  { code: 6, id: 'ventricular-fibrillation', says: 'ventricular fibrillation', pulse: false },
+  { code: 7, id: 'pulseless-electrical-activity', says: 'organised complexes without a pulse', pulse: false },
+  { code: 8, id: 'asystole', says: 'asystole', pulse: false },
+] as const;
+
+export const SINUS = 0;
+export const SINUS_TACHYCARDIA = 1;
+export const SINUS_BRADYCARDIA = 2;
+export const ECTOPICS = 3;
+export const VT_PULSE = 4;
+export const VT_PULSELESS = 5;
+export const VF = 6;
+export const PEA = 7;
+export const ASYSTOLE = 8;
+
+export const DEVICES: readonly OxygenDevice[] = [
+  'none',
+  'nasal-cannula',
+  'simple-mask',
+  'venturi-mask',
+  'non-rebreathe-mask',
+  'high-flow-nasal',
+  'bag-mask',
+  'cpap',
+  'niv',
+  'tube',
+];
+
+/** Order matters: the index is the code. Added unstressed venous volume, as a share of the normal one. */
+export const POSTURES: readonly Posture[] = ['supine', 'sitting', 'legs-raised', 'standing', 'recovery-position'];
+export const POSTURE_SHIFT: readonly number[] = [0, 0.02, -0.03, 0.06, 0];
+
+/** What hands or a machine can do. `amount` is in the procedure's unit. */
+export const PROCEDURES = {
+  cpr: { unit: 'compressions per minute', min: 0, max: 160, usual: 110, says: 'Chest compressions.' },
+  'breaths-given': {
+    unit: 'breaths per minute',
+    min: 0,
+    max: 80,
+    usual: 0,
+    says: 'Breaths given by bag and mask, or by a machine through a tube. Usual rate by age when no amount is given.',
+  },
+  'airway-held-open': { unit: 'none', min: 0, max: 1, usual: 1, says: 'Head tilt, jaw thrust or an airway adjunct.' },
+  defibrillation: {
+    unit: 'J/kg',
+    min: 0,
+    max: 10,
+    usual: 4,
+    says: 'One shock; stops ventricular fibrillation or tachycardia.',
+  },
+} as const;
+
+export type ProcedureId = keyof typeof PROCEDURES;

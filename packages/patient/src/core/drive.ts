@@ -1,0 +1,28 @@
+import * as X from './layout.ts';
+
+/** Value now of a drive, by its index. */
+export function drive(s: Float64Array, index: number): number {
+  return s[X.DRIVE_BASE + X.DRIVE_STRIDE * index]!;
+}
+
+export const D_MEDIATORS = 0;
+export const D_BRONCHOSPASM = 1;
+export const D_UPPER = 2;
+export const D_OPIOID = 3;
+export const D_SHUNT = 4;
+export const D_DEAD_SPACE = 5;
+export const D_BLOCK = 6;
+export const D_BLEEDING = 7;
+export const D_VASOPLEGIA = 8;
+export const D_WEAK_HEART = 9;
+export const D_FEVER = 10;
+export const D_GLUCOSE = 11;
+export const D_PARALYSIS = 12;
+export const D_AGITATION = 13;
+export const D_BETA_BLOCK = 14;
+export const D_APNOEA = 15;
+
+/** Level of a medicine in standard doses, by its slot. */
+export function level(s: Float64Array, slot: number): number {
+  return s[X.LEVEL_BASE + X.LEVEL_STRIDE * slot + 3]!;
+}

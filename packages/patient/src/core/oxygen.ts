@@ -1,0 +1,115 @@
+/** Blood gases of this step from last step's lungs and output, then the oxygen and CO2 stores move on. */
+import { clamp, unit } from '../maths/index.ts';
+import { bloodPh, content, contentSlope, curveShift, po2OfContent, saturation } from './gas.ts';
+import { D_SHUNT, drive } from './drive.ts';
+import * as X from './layout.ts';
+import type { Parameters } from './parameters.ts';
+
+const SUPPORT_SHUNT = 0.65;
+
+/** Arterial blood from lungs, shunt and mixed venous blood. */
+export function stepOxygen(p: Parameters, s: Float64Array, _h: number): void {
+  const b = s[X.B]!;
+  const device = s[X.DEVICE]!;
+  const supported = device >= 7 ? SUPPORT_SHUNT : device === 5 ? 0.85 : 1;
+  const shunt = clamp((p.shunt0 + p.shuntPerB * b + drive(s, D_SHUNT)) * supported, 0, 0.7);
+  const low = clamp(p.lowVqPerB * b, 0, 0.9 - shunt);
+  s[X.SHUNT] = shunt;
+  s[X.LOW_VQ] = low;
+  const pco2 = s[X.PA_CO2]!;
+  // Acute buffering adds 1 mmol/L per 10 mmHg of CO2; lactate takes one for one.
+  const hco3 = clamp(24.1 + 0.1 * (pco2 - 40) - (s[X.LACTATE]! - 1), 3, 45);
+  const pH = bloodPh(hco3, pco2);
+  s[X.HCO3] = hco3;
+  s[X.PH] = pH;
+  const shift = p.bohr > 0 ? curveShift(s[X.TEMP]!, pH, pco2) * p.foetal : 1;
+  s[X.SHIFT] = shift;
+  const cv = s[X.CV_O2]!;
+  const cc = content(s[X.PA_O2]!, p.hb, shift);
+  const cl = low > 0 ? content(s[X.PL_O2]!, p.hb, shift) : cc;
+  const ca = (1 - shunt - low) * cc + low * cl + shunt * cv;
+  s[X.CA_O2] = ca;
+  const po2 = po2OfContent(ca, p.hb, shift, s[X.PAO2]!);
+  s[X.PAO2] = po2;
+  s[X.SAO2] = saturation(po2 * shift);
+  const q = flowOf(p, s);
+  const do2 = 10 * q * ca;
+  s[X.DO2] = do2;
+  const heat = 1 + 0.1 * (s[X.TEMP]! - p.temp0);
+  const need = p.vo2 * clamp(heat, 0.5, 1.5);
+  // No more than three quarters of what arrives can be taken up.
+  s[X.VO2] = need < 0.75 * do2 ? need : 0.75 * do2;
+}
+
+/** Output used by the gas model: never quite zero, so that contents stay defined in arrest. */
+export function flowOf(p: Parameters, s: Float64Array): number {
+  const q = s[X.CO]!;
+  const least = 0.02 * p.co0;
+  return q > least ? q : least;
+}
+
+/** Stores of oxygen and CO2 in lung, blood and tissue, over h minutes; implicit where wash-out is fast. */
+export function stepStores(p: Parameters, s: Float64Array, h: number, blocked: boolean): void {
+  const shift = s[X.SHIFT]!;
+  const q = flowOf(p, s);
+  const cv = s[X.CV_O2]!;
+  const va = s[X.VA]!;
+  const ve = s[X.VE]!;
+  const inspired = s[X.FIO2]! * 713;
+  const shunt = s[X.SHUNT]!;
+  const low = s[X.LOW_VQ]!;
+  const asleep = p.frcAwake > 1 ? 1 + (p.frcAwake - 1) * unit(s[X.AWAKE]!) * (1 - drive(s, 12)) : 1;
+  const frc = p.frc * asleep;
+  // Gas drawn in by uptake alone while nothing moves and the airway is open.
+  const still = ve <= 0.05 * p.ve0 && !blocked;
+  const mouth = s[X.FIO2]!;
+  if (low > 0) {
+    const share = 0.05 + 0.9 * (1 - s[X.B]!) * (1 - s[X.B]!);
+    const a = (va * share) / frc;
+    const pl = s[X.PL_O2]!;
+    const cl = content(pl, p.hb, shift);
+    const k = (0.863 / frc) * 10 * q;
+    const slope = contentSlope(pl, p.hb, shift);
+    const loss = k * (cl - cv) * (still ? 1 - mouth : 1);
+    const next = pl + (h * (a * (inspired - pl) - loss)) / (1 + h * (a + k * slope));
+    s[X.PL_O2] = clamp(next, 1, 713);
+    const main = (1 - low * share) / (1 - low);
+    stepMain(p, s, h, (va * main) / frc, frc, q, (1 - shunt - low) / (1 - low), inspired, still ? mouth : 0);
+  } else {
+    s[X.PL_O2] = s[X.PA_O2]!;
+    stepMain(p, s, h, va / frc, frc, q, 1 - shunt, inspired, still ? mouth : 0);
+  }
+  // Mixed venous blood follows what the tissues leave.
+  const ca = s[X.CA_O2]!;
+  const store = 10 * 0.75 * s[X.BV]!;
+  const newCv = cv + (h * (10 * q * (ca - cv) - s[X.VO2]!)) / store;
+  s[X.CV_O2] = newCv > 0.2 ? newCv : 0.2;
+  // CO2: lung-and-arterial and tissue stores.
+  const kf = p.vco2 / 6;
+  const lungStore = 0.12 * p.weight;
+  const tissueStore = p.vco2 / 4;
+  const wash = va / 0.863;
+  const pt = s[X.PT_CO2]!;
+  const pa = (s[X.PA_CO2]! + (h * kf * pt) / lungStore) / (1 + h * (kf / lungStore + wash / lungStore));
+  s[X.PA_CO2] = clamp(pa, 5, 300);
+  const made = p.vco2 * (s[X.VO2]! / p.vo2);
+  s[X.PT_CO2] = clamp(pt + (h * (made - kf * (pt - pa))) / tissueStore, 5, 320);
+}
+
+function stepMain(
+  p: Parameters,
+  s: Float64Array,
+  h: number,
+  a: number,
+  frc: number,
+  q: number,
+  share: number,
+  inspired: number,
+  mouth: number,
+): void {
+  const pa = s[X.PA_O2]!;
+  const cc = content(pa, p.hb, s[X.SHIFT]!);
+  const uptake = 10 * q * share * (cc - s[X.CV_O2]!);
+  const next = (pa + h * (a * inspired - (0.863 / frc) * uptake * (1 - mouth))) / (1 + h * a);
+  s[X.PA_O2] = clamp(next, 1, 713);
+}

@@ -1,0 +1,184 @@
+/**
+ * From a profile to numbers. Everything the step needs is computed here once; the step itself does no look-ups by name.
+ * Units: kg, L, mL/min for gases, L/min for flows, mmHg, minutes for rates.
+ */
+import { clamp } from '../maths/index.ts';
+import { PatientError, requireNumber, unknownId } from '../errors.ts';
+import type { BaselineId, PatientModel, PatientProfile } from '../types.ts';
+import { ANAPHYLAXIS_PATTERNS } from '../diseases/anaphylaxis.ts';
+import { DISEASES } from '../diseases/catalogue.ts';
+import { airwayRadiusMm, diastolicShare, medianSystolic } from '../norms/norms.ts';
+import { BLOOD_VOLUME, FRC_ASLEEP, HAEMOGLOBIN, OXYGEN_USE, P50, bandFor, interpolate } from '../norms/tables.ts';
+import { content, curveShift, po2OfSaturation } from './gas.ts';
+import { UNCERTAIN } from './uncertain.ts';
+
+const BASELINES: Readonly<Record<BaselineId, readonly [number, number]>> = {
+  heartRatePerMin: [30, 220],
+  respiratoryRatePerMin: [5, 90],
+  systolicMmHg: [40, 220],
+  diastolicMmHg: [15, 140],
+  spo2Percent: [70, 100],
+  temperatureCelsius: [30, 42],
+  glucoseMmolPerL: [1, 40],
+  haemoglobinGPerDl: [5, 22],
+};
+
+/** Parameters computed here; a plain record so that it can be logged, compared and overridden in tests. */
+export type Parameters = ReturnType<typeof size>;
+
+/** Sets a patient up. Throws PatientError (wrong numbers, unknown ids) and leaves nothing half made. */
+export function buildPatient(profile: PatientProfile): PatientModel {
+  return { profile, p: size(profile) };
+}
+
+/** As `buildPatient`, with parameters replaced by name: for tests against published set-ups only. */
+export function buildWithParameters(profile: PatientProfile, change: Readonly<Record<string, number>>): PatientModel {
+  const p = size(profile) as Record<string, number>;
+  for (const key of Object.keys(change)) {
+    if (!(key in p)) throw new PatientError('unknown-constant', key, `one of ${Object.keys(p).join(', ')}`);
+  }
+  return { profile, p: { ...p, ...change } };
+}
+
+function multipliers(profile: PatientProfile): (id: string) => number {
+  const given = profile.uncertain ?? {};
+  const known = UNCERTAIN.map((u) => u.id);
+  for (const id of Object.keys(given)) {
+    if (!known.includes(id)) throw unknownId('unknown-constant', id, known);
+    requireNumber(`uncertain ${id}`, given[id], 0, 10);
+  }
+  return (id) => given[id] ?? 1;
+}
+
+function illnessOf(profile: PatientProfile) {
+  let severity = 0;
+  let tempo = 1;
+  let pattern = 'food';
+  for (const illness of profile.illness ?? []) {
+    const disease = DISEASES[illness.disease];
+    if (!disease) throw unknownId('unknown-disease', illness.disease, Object.keys(DISEASES));
+    const name = illness.pattern ?? disease.usualPattern;
+    if (!(name in disease.patterns)) throw unknownId('unknown-pattern', name, Object.keys(disease.patterns));
+    if (illness.severity !== undefined) requireNumber('severity', illness.severity, 0, 1);
+    if (illness.tempo !== undefined) requireNumber('tempo', illness.tempo, 0.1, 5);
+    pattern = name;
+    severity = illness.severity ?? 1;
+    tempo = illness.tempo ?? 1;
+  }
+  return { pattern, severity, tempo };
+}
+
+function size(profile: PatientProfile) {
+  const age = requireNumber('ageYears', profile.ageYears, 0, 110);
+  const weight = requireNumber('weightKg', profile.weightKg, 1.5, 250);
+  if (profile.sex !== 'female' && profile.sex !== 'male')
+    throw unknownId('bad-number', profile.sex, ['female', 'male']);
+  const baseline = profile.baseline ?? {};
+  for (const id of Object.keys(baseline) as BaselineId[]) {
+    const range = BASELINES[id];
+    if (!range) throw unknownId('unknown-baseline', id, Object.keys(BASELINES));
+    requireNumber(id, baseline[id], range[0], range[1]);
+  }
+  const times = multipliers(profile);
+  const ill = illnessOf(profile);
+  const pattern = ANAPHYLAXIS_PATTERNS[ill.pattern] ?? ANAPHYLAXIS_PATTERNS['food']!;
+  const band = bandFor(age);
+
+  const sbp0 = baseline.systolicMmHg ?? medianSystolic(age);
+  const dbp0 = baseline.diastolicMmHg ?? sbp0 * diastolicShare(age);
+  if (dbp0 > sbp0 - 5) {
+    throw new PatientError('bad-number', `pressure ${sbp0}/${dbp0}`, 'a diastolic at least 5 mmHg below the systolic');
+  }
+  const map0 = dbp0 + (sbp0 - dbp0) / 3;
+  const hr0 = baseline.heartRatePerMin ?? band.heart[2];
+  const rr0 = baseline.respiratoryRatePerMin ?? band.breathing[2];
+  const hb = baseline.haemoglobinGPerDl ?? interpolate(HAEMOGLOBIN[profile.sex], age);
+  const temp0 = baseline.temperatureCelsius ?? 37;
+  // Oxygen use and blood volume grow less than weight in obesity, so both stop at a lean weight (BMI 27 when height is known).
+  const height = profile.heightCm === undefined ? 0 : requireNumber('heightCm', profile.heightCm, 30, 230);
+  const lean = height > 0 && age >= 16 ? Math.min(weight, 27 * (height / 100) * (height / 100)) : Math.min(weight, 100);
+  const vo2 = interpolate(OXYGEN_USE, age) * lean;
+  const vco2 = 0.85 * vo2;
+  const va0 = (0.863 * vco2) / 40;
+  const ve0 = va0 / 0.7;
+  const co0 = vo2 / 10 / 4.2;
+  const cvp = 4;
+  const p50 = interpolate(P50, age);
+  const foetal = 26.86 / p50;
+  const shift0 = curveShift(temp0, 7.4, 40) * foetal;
+  // The shunt that leaves the patient at their own saturation on air.
+  const pa0 = 0.21 * 713 - 40 / 0.85;
+  const sa0 = (baseline.spo2Percent ?? (age >= 70 ? 96.5 : 97.5)) / 100;
+  const endCapillary = content(pa0, hb, shift0);
+  const wantedPo2 = po2OfSaturation(sa0) / shift0;
+  const missing = (endCapillary - content(wantedPo2, hb, shift0)) / 4.2;
+  const shunt0 = missing <= 0.005 ? 0.005 : clamp(missing / (1 + missing), 0.005, 0.5);
+
+  return {
+    age,
+    weight,
+    adult: age >= 16 ? 1 : 0,
+    radiusMm: airwayRadiusMm(age),
+    hr0,
+    rr0,
+    sbp0,
+    dbp0,
+    pp0: sbp0 - dbp0,
+    map0,
+    sa0,
+    temp0,
+    glucose0: baseline.glucoseMmolPerL ?? 5,
+    hb,
+    foetal,
+    bv0: (interpolate(BLOOD_VOLUME[profile.sex], age) * lean) / 1000,
+    frc: ((interpolate(FRC_ASLEEP, age) * lean) / 1000) * times('lung-volume'),
+    frcAwake: 1.25,
+    vo2,
+    vco2,
+    va0,
+    ve0,
+    vt0: ve0 / rr0,
+    co0,
+    sv0: (co0 / hr0) * 1000,
+    cvp,
+    svr0: (map0 - cvp) / co0,
+    shunt0,
+    // Switches and sizes of single mechanisms; see the README for each.
+    bohr: 1,
+    narcosis: 1,
+    acidDrive: 0.03,
+    shuntPerB: 0.08,
+    lowVqPerB: 0.5 * times('mismatch'),
+    resistPerB: 25,
+    onset: pattern.onset,
+    triggerMin: pattern.triggerMin,
+    feedback: pattern.feedback * times('feedback'),
+    clearance: 0.02,
+    clearanceByAdrenaline: 0.3,
+    severity: ill.severity,
+    tempo: ill.tempo,
+    wBronchi: pattern.weights.bronchi,
+    wUpper: pattern.weights.upperAirway,
+    wVessels: pattern.weights.vessels,
+    wSkin: pattern.weights.skin,
+    wGut: pattern.weights.gut,
+    leakMax: 0.38 * times('leak-size'),
+    leakRate: 0.1,
+    venous: 0.1,
+    dilation: 0.55,
+    depression: 0.25,
+    ec50: times('adrenaline-potency'),
+    opposition: 0.8 * times('adrenaline-opposition'),
+    ke0: 0.7 * times('adrenaline-delay'),
+    uptakeFloor: 1 - 0.75 * times('perfusion-limited-uptake') > 0 ? 1 - 0.75 * times('perfusion-limited-uptake') : 0,
+    salbutamolMax: 0.8,
+    salbutamolHalf: 0.25,
+    hrReflex: 0.7 * times('heart-rate-response'),
+    hrTop: age < 1 ? 1.7 : age > 60 ? 1.75 : 1.9,
+    vagal: (age >= 16 && ill.pattern === 'venom' ? 0.5 : 0) * times('relative-bradycardia'),
+    fatigueRate: 0.12 * times('fatigue'),
+    debtRate: 0.45 * times('arrest-debt'),
+    overdoseHalf: 9,
+    usualBreaths: age < 1 ? 25 : age < 8 ? 20 : age < 12 ? 15 : 10,
+  };
+}

@@ -1,0 +1,45 @@
+/** One step of the whole patient. Order: set by people -> gas -> breathing -> mediators -> circulation -> medicines. */
+import { PatientError } from '../errors.ts';
+import type { PatientModel, PatientState } from '../types.ts';
+import { stepDrugs } from '../drugs/step.ts';
+import { stepMediators } from '../diseases/mediators.ts';
+import { stepBody } from './body.ts';
+import { stepBreathing } from './breathing.ts';
+import { stepCirculation } from './circulation.ts';
+import { stepArrest } from './arrest.ts';
+import * as X from './layout.ts';
+import { stepOxygen } from './oxygen.ts';
+import type { Parameters } from './parameters.ts';
+import { stepDelivery } from './delivery.ts';
+
+/**
+ * Moves `state` on by `dtMs` (1 to 500; 100 in normal use), in place and without allocating. Longer times are made of
+ * more steps, never of longer ones.
+ */
+export function stepPatient(model: PatientModel, state: PatientState, dtMs: number): void {
+  if (!(dtMs >= 1 && dtMs <= 500)) {
+    throw new PatientError(
+      'bad-number',
+      `dtMs = ${String(dtMs)}`,
+      'a step from 1 to 500 ms; take more steps for longer times',
+    );
+  }
+  if (state.length !== X.STATE_SIZE) {
+    throw new PatientError(
+      'wrong-state',
+      `a state of ${state.length} numbers`,
+      `${X.STATE_SIZE}, from createState or copyState`,
+    );
+  }
+  const p = model.p as Parameters;
+  const h = dtMs / 60000;
+  stepDelivery(p, state, dtMs);
+  stepOxygen(p, state, h);
+  stepBreathing(p, state, h);
+  stepMediators(p, state, h);
+  stepCirculation(p, state, h);
+  stepArrest(p, state, h);
+  stepDrugs(p, state, h);
+  stepBody(p, state, h);
+  state[X.T_MIN] = state[X.T_MIN]! + h;
+}

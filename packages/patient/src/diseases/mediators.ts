@@ -1,0 +1,63 @@
+/** Anaphylaxis: release, its spread, and the airway, skin and gut it reaches. Vessels are read from MED directly. */
+import { exp, unit } from '../maths/index.ts';
+import { AMINOPHYLLINE, ANTIHISTAMINE, IPRATROPIUM, MAGNESIUM } from '../drugs/catalogue.ts';
+import { D_BETA_BLOCK, D_BRONCHOSPASM, D_MEDIATORS, D_UPPER, drive, level } from '../core/drive.ts';
+import * as X from '../core/layout.ts';
+import type { Parameters } from '../core/parameters.ts';
+
+/** Share of drive that steroids take away: nothing for two hours. */
+export function steroidEffect(s: Float64Array): number {
+  const since = s[X.STEROID_MIN]!;
+  if (since < 120) return 0;
+  const dose = s[X.STEROID]!;
+  return 0.6 * (dose / (dose + 0.3)) * (1 - exp(-(since - 120) / 120));
+}
+
+/** Mediators and end organs over h minutes. */
+export function stepMediators(p: Parameters, s: Float64Array, h: number): void {
+  const e = s[X.AD_E]!;
+  const driven = s[X.MEDIATORS_DRIVEN]! > 0;
+  const t = s[X.T_MIN]!;
+  let release: number;
+  let amplify: number;
+  if (driven) {
+    release = drive(s, D_MEDIATORS);
+    amplify = release;
+  } else if (p.severity > 0 && t >= 0) {
+    release = p.severity * exp((-t * p.tempo) / p.triggerMin) * (1 - exp(-t * p.tempo));
+    amplify = p.severity;
+  } else {
+    release = 0;
+    amplify = 0;
+  }
+  release *= 1 - steroidEffect(s);
+  s[X.RELEASE] = release;
+  const m = s[X.MED]!;
+  const rate =
+    p.onset * release * (1 - m) +
+    p.feedback * amplify * m * (1 - m) * (1 - e) -
+    (p.clearance + p.clearanceByAdrenaline * e) * m;
+  s[X.MED] = unit(m + h * p.tempo * rate);
+
+  const beta = e * (1 - 0.8 * drive(s, D_BETA_BLOCK));
+  const salbutamol = s[X.E_SALB]!;
+  const ipratropium = level(s, IPRATROPIUM);
+  const magnesium = level(s, MAGNESIUM);
+  const aminophylline = level(s, AMINOPHYLLINE);
+  const tightness =
+    (1 - 0.75 * beta) *
+    (1 - 0.6 * salbutamol) *
+    (1 - (0.25 * ipratropium) / (ipratropium + 0.4)) *
+    (1 - (0.3 * magnesium) / (magnesium + 0.4)) *
+    (1 - (0.12 * aminophylline) / (aminophylline + 0.5));
+  const spasm = unit(p.wBronchi * m + drive(s, D_BRONCHOSPASM)) * tightness;
+  s[X.B] = unit(s[X.B]! + (h / 2) * (spasm - s[X.B]!));
+  const local = s[X.AD_NEB]!;
+  const swelling =
+    Math.min(unit(p.wUpper * m) + drive(s, D_UPPER), 1.4) * (1 - 0.6 * e) * (1 - (0.6 * local) / (local + 0.4));
+  s[X.U] = Math.min(Math.max(s[X.U]! + (h / 4) * (swelling - s[X.U]!), 0), 1.4);
+  const calm = level(s, ANTIHISTAMINE);
+  const skin = unit(1.3 * p.wSkin * m) * (1 - 0.5 * e) * (1 - (0.7 * calm) / (calm + 0.4));
+  s[X.SKIN] = unit(s[X.SKIN]! + (h / 3) * (skin - s[X.SKIN]!));
+  s[X.GUT] = unit(s[X.GUT]! + (h / 5) * (unit(p.wGut * m) - s[X.GUT]!));
+}

@@ -1,0 +1,79 @@
+/** Medicines move on: absorption, spread to where they act, and leaving. */
+import { clamp, unit } from '../maths/index.ts';
+import * as X from '../core/layout.ts';
+import type { Parameters } from '../core/parameters.ts';
+import { EFFECTS, SALBUTAMOL } from './catalogue.ts';
+
+/** Fast, slow and subcutaneous uptake of adrenaline, per minute; elimination (Abboud I et al. Crit Care 2009;13:R120: 3.5 min). */
+export const KA_FAST = 0.15;
+export const KA_SLOW = 0.016;
+export const KA_SUBCUTANEOUS = 0.03;
+export const KE_ADRENALINE = 0.2;
+
+/** Level kinetics laid out flat by slot: inhaled, other, vein uptake, leaving. */
+export const RATES: Float64Array = (() => {
+  const flat = new Float64Array(4 * X.LEVEL_COUNT);
+  for (const spec of Object.values(EFFECTS)) {
+    if (spec.kind !== 'level') continue;
+    const at = 4 * spec.level.slot;
+    flat[at] = spec.level.absorb.inhaled;
+    flat[at + 1] = spec.level.absorb.other;
+    flat[at + 2] = spec.level.absorb.vein;
+    flat[at + 3] = spec.level.leave;
+  }
+  return flat;
+})();
+
+/** How much output slows uptake from muscle: 1 at normal output. */
+export function uptakeFactor(p: Parameters, s: Float64Array): number {
+  return clamp(s[X.CO]! / p.co0, p.uptakeFloor, 1);
+}
+
+/** Half effect and overdose from effect-site levels. */
+export function adrenalineEffect(p: Parameters, s: Float64Array): void {
+  const ce = s[X.AD_CE]!;
+  const half = p.ec50 * (1 + p.opposition * s[X.RELEASE]!);
+  const x = ce / half;
+  const x15 = x * Math.sqrt(x);
+  s[X.AD_E] = x15 / (x15 + 1);
+  const y = s[X.AD_CX]! / p.overdoseHalf;
+  s[X.AD_EX] = (y * y) / (y * y + 1);
+}
+
+/** All medicines over h minutes. */
+export function stepDrugs(p: Parameters, s: Float64Array, h: number): void {
+  const perfusion = uptakeFactor(p, s);
+  const fast = KA_FAST * perfusion * s[X.AD_FAST]!;
+  const slow = KA_SLOW * perfusion * s[X.AD_SLOW]!;
+  const under = KA_SUBCUTANEOUS * perfusion * s[X.AD_SC]!;
+  s[X.AD_FAST] = s[X.AD_FAST]! - h * fast;
+  s[X.AD_SLOW] = s[X.AD_SLOW]! - h * slow;
+  s[X.AD_SC] = s[X.AD_SC]! - h * under;
+  const c = s[X.AD_C]!;
+  const next = c + h * ((fast + slow + under) / p.weight - KE_ADRENALINE * c);
+  s[X.AD_C] = next;
+  s[X.AD_CE] = s[X.AD_CE]! + h * p.ke0 * (next - s[X.AD_CE]!);
+  s[X.AD_CX] = s[X.AD_CX]! + unit(h * 3) * (next - s[X.AD_CX]!);
+  // Nebulised on the throat: on over 8 min, gone with a half-life of 40.
+  const on = s[X.AD_NEB_DEPOT]! / 8;
+  s[X.AD_NEB_DEPOT] = s[X.AD_NEB_DEPOT]! - h * on;
+  s[X.AD_NEB] = s[X.AD_NEB]! + h * (on - 0.0173 * s[X.AD_NEB]!);
+  adrenalineEffect(p, s);
+
+  for (let i = 0; i < X.LEVEL_COUNT; i++) {
+    const at = X.LEVEL_BASE + X.LEVEL_STRIDE * i;
+    const total = s[at]! + s[at + 1]! + s[at + 2]! + s[at + 3]! + s[at + 4]!;
+    if (total === 0) continue;
+    const r = 4 * i;
+    const a = RATES[r]! * s[at]!;
+    const b = RATES[r + 1]! * s[at + 1]!;
+    const v = RATES[r + 2]! * s[at + 2]!;
+    s[at] = s[at]! - h * a;
+    s[at + 1] = s[at + 1]! - h * b;
+    s[at + 2] = s[at + 2]! + h * (s[at + 4]! - v);
+    s[at + 3] = s[at + 3]! + h * (a + b + v - RATES[r + 3]! * s[at + 3]!);
+  }
+  const salbutamol = s[X.LEVEL_BASE + X.LEVEL_STRIDE * SALBUTAMOL + 3]!;
+  s[X.E_SALB] = (p.salbutamolMax * salbutamol) / (salbutamol + p.salbutamolHalf);
+  if (s[X.STEROID_MIN]! >= 0) s[X.STEROID_MIN] = s[X.STEROID_MIN]! + h;
+}

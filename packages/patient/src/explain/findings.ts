@@ -1,0 +1,237 @@
+/**
+ * Findings in an examiner's words, from the model. Each text can be spoken as it stands and holds for every skin tone:
+ * colour is always named at lips, nail beds, palms or soles as well.
+ */
+import { GRADES } from '../types.ts';
+import type { AbcdeId, Finding, PatientModel, PatientState } from '../types.ts';
+import { readSign } from '../core/signs.ts';
+import { createVitals, readVitals } from '../core/state.ts';
+import * as X from '../core/layout.ts';
+import type { Parameters } from '../core/parameters.ts';
+import { lowSystolic } from '../norms/norms.ts';
+
+/** Everything an examiner would find now, in A to E order; the normal is said too. */
+export function readFindings(model: PatientModel, state: PatientState): Finding[] {
+  const p = model.p as Parameters;
+  const v = readVitals(model, state, createVitals());
+  const out: Finding[] = [];
+  const add = (id: string, letter: AbcdeId, observable: boolean, grade: number, text: string) =>
+    out.push({ id, letter, observable, grade: GRADES[grade]!, text });
+  const infant = p.age < 1;
+  const small = p.age < 3;
+  const arrested = v.arrested > 0;
+
+  if (arrested) {
+    add('response', 'airway', true, 4, 'Unresponsive, not breathing normally, no signs of life.');
+    add('pulse', 'circulation', false, 4, state[X.CPR]! > 0 ? 'Pulse only with compressions.' : 'No central pulse.');
+    add('colour', 'exposure', true, 4, 'Lips, tongue and nail beds blue-grey; palms and soles pale.');
+    return out;
+  }
+
+  const talk = readSign(model, state, 'cannot-talk');
+  const speech = small ? (infant ? INFANT_VOICE : TODDLER_VOICE) : VOICE;
+  add('talking', 'airway', true, talk, speech[talk]!);
+  const stridor = readSign(model, state, 'stridor');
+  if (stridor > 0) add('stridor', 'airway', true, stridor, STRIDOR[stridor]!);
+  const swelling = readSign(model, state, 'swelling');
+  if (swelling > 0) add('swelling', 'airway', true, swelling, SWELLING[swelling]!);
+  if (v.consciousnessFraction < 0.3 && state[X.AIRWAY_OPEN]! <= 0 && state[X.DEVICE] !== 9) {
+    add('airway-position', 'airway', true, 3, 'Snoring, jaw slack; the airway needs holding open.');
+  }
+
+  const apnoea = readSign(model, state, 'apnoea');
+  if (apnoea === 4) add('breathing', 'breathing', true, 4, 'No breathing effort seen.');
+  else {
+    const work = readSign(model, state, 'work-of-breathing');
+    add('work-of-breathing', 'breathing', true, work, (small ? SMALL_WORK : WORK)[work]!);
+    const silent = readSign(model, state, 'silent-chest');
+    const wheeze = readSign(model, state, 'wheeze');
+    if (silent > 1)
+      add('air-entry', 'breathing', false, 4, 'Almost no air entry on either side; hardly any wheeze left to hear.');
+    else {
+      add('air-entry', 'breathing', false, Math.min(wheeze, 3), ENTRY[Math.min(wheeze, 3)]!);
+      if (wheeze > 0) add('wheeze', 'breathing', wheeze > 2, wheeze, WHEEZE[wheeze]!);
+    }
+    const fatigue = readSign(model, state, 'fatigue');
+    if (fatigue > 1) add('fatigue', 'breathing', true, fatigue, FATIGUE[fatigue]!);
+  }
+  const blue = readSign(model, state, 'cyanosis');
+  add('colour', 'breathing', true, blue, COLOUR[blue]!);
+
+  const poor = readSign(model, state, 'poor-perfusion');
+  const refill = v.capillaryRefillS < 2 ? 'under 2 seconds' : `${Math.round(v.capillaryRefillS)} seconds`;
+  add('capillary-refill', 'circulation', false, poor, `Central capillary refill ${refill}.`);
+  const weak = pulseGrade(p, v.systolicMmHg, v.perfusionFraction);
+  add('pulse', 'circulation', false, weak, PULSE[weak]!);
+  const warm = state[X.MED]! * (1 - state[X.AD_E]!) > 0.3 && v.perfusionFraction > 0.45;
+  add(
+    'skin-temperature',
+    'circulation',
+    false,
+    poor,
+    warm ? 'Hands and feet warm; palms and soles flushed.' : LIMBS[poor]!,
+  );
+
+  const drowsy = readSign(model, state, 'drowsiness');
+  const agitated = readSign(model, state, 'agitation');
+  add(
+    'consciousness',
+    'disability',
+    true,
+    Math.max(drowsy, agitated > 1 && drowsy === 0 ? agitated - 1 : 0),
+    mind(drowsy, agitated, small),
+  );
+  const pupils =
+    state[X.OPIOID]! > 0.4
+      ? 'Pupils pinpoint.'
+      : state[X.SAO2]! < 0.55
+        ? 'Pupils large and slow to light.'
+        : 'Pupils equal and reacting.';
+  add('pupils', 'disability', false, state[X.OPIOID]! > 0.4 || state[X.SAO2]! < 0.55 ? 3 : 0, pupils);
+
+  const rash = readSign(model, state, 'rash');
+  add('rash', 'exposure', true, rash, RASH[rash]!);
+  const gut = readSign(model, state, 'gut');
+  if (gut > 0) add('gut', 'exposure', true, gut, (small ? SMALL_GUT : GUT)[gut]!);
+  return out;
+}
+
+function pulseGrade(p: Parameters, systolic: number, perfusion: number): number {
+  const low = lowSystolic(p.age);
+  if (systolic < 0.7 * low) return 4;
+  if (systolic < low) return 3;
+  return perfusion < 0.45 ? 2 : perfusion < 0.7 ? 1 : 0;
+}
+
+function mind(drowsy: number, agitated: number, small: boolean): string {
+  if (drowsy > 0) return (small ? SMALL_DROWSY : DROWSY)[drowsy]!;
+  if (agitated > 1)
+    return small ? 'Alert but cannot be settled; clings and pushes the mask away.' : 'Alert, frightened and restless.';
+  return small ? 'Alert, watches and reaches out.' : 'Alert, answers sensibly.';
+}
+
+const VOICE = [
+  'Talks normally in full sentences.',
+  'Talks in sentences, pausing for breath.',
+  'Talks in short phrases only.',
+  'Manages single words.',
+  'Cannot speak.',
+];
+const TODDLER_VOICE = [
+  'Chats or cries normally.',
+  'Talks less than usual, voice a little hoarse.',
+  'A word or two between breaths; weak cry.',
+  'Hardly makes a sound.',
+  'Makes no sound.',
+];
+const INFANT_VOICE = [
+  'Cries strongly.',
+  'Cries, but shorter than usual.',
+  'Weak, short cry; too breathless to feed.',
+  'Whimpers only.',
+  'Makes no sound.',
+];
+const STRIDOR = [
+  '',
+  'Soft noise on breathing in when upset.',
+  'Clear harsh noise on breathing in at rest.',
+  'Loud harsh noise on breathing in.',
+  'Harsh noise on breathing in and out.',
+];
+const SWELLING = [
+  '',
+  'Lips and eyelids a little swollen.',
+  'Lips and face swollen; voice hoarse.',
+  'Tongue and lips swollen; swallowing is hard, drooling a little.',
+  'Tongue fills the mouth; drooling, cannot swallow.',
+];
+const WORK = [
+  'Breathing comfortably.',
+  'Breathing a little faster, some effort.',
+  'Uses neck muscles; ribs draw in with each breath.',
+  'Sits forward, using every muscle; deep drawing-in above the collarbones.',
+  'Exhausting effort, head back, whole chest heaving.',
+];
+const SMALL_WORK = [
+  'Breathing comfortably.',
+  'Nostrils flare; a little drawing-in below the ribs.',
+  'Drawing-in between and below the ribs, head bobs a little.',
+  'Deep drawing-in above and below the breastbone, head bobbing, grunting.',
+  'Exhausting effort: breastbone sucked in, grunting with every breath.',
+];
+const ENTRY = [
+  'Air entry equal on both sides, chest clear.',
+  'Air entry equal, a little reduced at the bases.',
+  'Air entry equal but reduced, breath out is long.',
+  'Air entry poor on both sides.',
+];
+const WHEEZE = [
+  '',
+  'Wheeze at the end of breathing out.',
+  'Wheeze all through breathing out, both sides.',
+  'Loud wheeze in and out, both sides, heard without a stethoscope.',
+  'Wheeze in and out with long, forced breaths out.',
+];
+const FATIGUE = [
+  '',
+  '',
+  'Beginning to tire; less air with each breath.',
+  'Tiring: effort coming and going, head drooping.',
+  'Exhausted, shallow breaths, hardly any effort left.',
+];
+const COLOUR = [
+  'Lips, tongue and nail beds pink.',
+  'Lips and nail beds duller than usual.',
+  'Lips and nail beds dusky; look at the gums and palms too.',
+  'Lips, tongue and nail beds blue or grey.',
+  'Lips, tongue, gums and nail beds deeply blue-grey.',
+];
+const PULSE = [
+  'Pulse easy to feel at the wrist.',
+  'Wrist pulse a little weak.',
+  'Wrist pulse weak and thready.',
+  'Wrist pulse hardly there, central pulse weak.',
+  'Only a central pulse, and that faint.',
+];
+const LIMBS = [
+  'Hands and feet warm.',
+  'Fingers and toes cool.',
+  'Hands and feet cool, palms pale.',
+  'Cold to the elbows and knees; palms and soles pale or grey.',
+  'Cold and mottled; inside of the lips, palms and soles grey.',
+];
+const DROWSY = [
+  '',
+  'A little slow to answer.',
+  'Drowsy, opens eyes to voice.',
+  'Opens eyes only to a firm squeeze.',
+  'Unresponsive.',
+];
+const SMALL_DROWSY = [
+  '',
+  'Quieter than usual, less interested.',
+  'Drowsy, floppy, stirs to voice.',
+  'Stirs only to a firm squeeze, floppy.',
+  'Unresponsive, limp.',
+];
+const RASH = [
+  'No rash on the trunk, limbs, palms or behind the ears.',
+  'A few raised itchy weals; scratching.',
+  'Raised itchy weals over trunk and limbs, warm to touch.',
+  'Widespread raised weals, palms and soles hot and itching.',
+  'Weals joined all over, skin hot, raised and swollen.',
+];
+const GUT = [
+  '',
+  'Feels sick.',
+  'Cramping tummy pain, retching.',
+  'Vomits repeatedly, bad tummy pain.',
+  'Vomiting and diarrhoea, doubled up with pain.',
+];
+const SMALL_GUT = [
+  '',
+  'Off feeds, retches.',
+  'Vomits, draws up the knees.',
+  'Vomits again and again, tummy tense.',
+  'Vomiting and loose stools, limp between spasms.',
+];
