@@ -143,7 +143,7 @@ export const ERRORS = {
   'not-withdrawable': {
     status: 422,
     title: 'That line of the log can not be withdrawn',
-    hint: 'Only what was given, assessed, attached, noted or steered can be undone; clock events can not.',
+    hint: 'What was given, assessed, attached, noted or steered can be undone; starting, pausing and resuming can not.',
   },
   'bad-import': {
     status: 422,

@@ -1,0 +1,38 @@
+/** What faculty see. Everything, except that a real-emergency stop takes the numbers off their screen too. */
+import type { Derived, RunView } from '@breathline/engine';
+import type { FacultyFrame, LogLine } from '@breathline/protocol';
+import { isBlank, isRestarted } from './state.ts';
+import { blankShown, blankWave } from './monitor.ts';
+
+export interface FacultySource {
+  readonly roleSeq: number;
+  readonly seq: number;
+  readonly view: RunView;
+  readonly log: readonly LogLine[];
+  readonly derived: readonly Derived[];
+  readonly screens: { readonly monitors: number; readonly faculty: number };
+  readonly joinCode: string;
+}
+
+/** `view.realEmergency` flags the stop; doses and shown values go, so that nobody reads a simulated number off any screen. */
+const blanked = (view: RunView): RunView => ({
+  ...view,
+  shown: blankShown(),
+  wave: blankWave(),
+  doses: [],
+  findings: [],
+  revealed: [],
+  cuesDue: [],
+});
+
+export const facultyFrame = ({ view, ...source }: FacultySource): FacultyFrame => ({
+  t: 'faculty',
+  roleSeq: source.roleSeq,
+  seq: source.seq,
+  restarted: isRestarted(view),
+  view: isBlank(view) ? blanked(view) : view,
+  log: source.log,
+  derived: source.derived,
+  screens: source.screens,
+  joinCode: source.joinCode,
+});

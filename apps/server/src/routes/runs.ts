@@ -1,0 +1,59 @@
+/** Runs, for faculty. */
+import type { FastifyInstance } from 'fastify';
+import { NewRunBodySchema, parseCommand } from '@breathline/protocol';
+import type { Services } from '../app.ts';
+import { Refusal } from '../refusal.ts';
+import { requireFaculty } from '../services/access.ts';
+import { bodyOf, callerOf } from './http.ts';
+
+/** An hour's run with its library is a few megabytes. */
+const MAX_IMPORT_BYTES = 32 * 1024 * 1024;
+
+interface ById {
+  Params: { id: string };
+}
+
+export const runRoutes = (app: FastifyInstance, { auth, runs }: Services): void => {
+  app.get('/api/runs', async (request) => ({ runs: await runs.list(await callerOf(auth, request)) }));
+
+  app.post('/api/runs', async (request) => {
+    const caller = await callerOf(auth, request);
+    requireFaculty(caller);
+    return runs.create(caller, bodyOf(NewRunBodySchema, request));
+  });
+
+  app.get<ById>('/api/runs/:id', async (request) => runs.one(await callerOf(auth, request), request.params.id));
+
+  app.post<ById>('/api/runs/:id/ticket', async (request) => ({
+    ticket: await runs.ticket(await callerOf(auth, request), request.params.id),
+  }));
+
+  app.post<ById>('/api/runs/:id/commands', async (request) => {
+    const caller = await callerOf(auth, request);
+    requireFaculty(caller);
+    const parsed = parseCommand(request.body);
+    if (!parsed.ok) throw new Refusal(parsed.problem.code, parsed.problem.message, { hint: parsed.problem.hint });
+    return runs.command(caller, request.params.id, parsed.message);
+  });
+
+  app.get<ById>('/api/runs/:id/export', async (request, reply) => {
+    const run = await runs.export(await callerOf(auth, request), request.params.id);
+    const day = run.createdAt.slice(0, 10);
+    const name = `breathline-${run.definition.scenario.id.replace(/[^a-z0-9-]/gi, '')}-${day}.json`;
+    return reply.header('content-disposition', `attachment; filename="${name}"`).send(run);
+  });
+
+  app.post(
+    '/api/runs/import',
+    {
+      bodyLimit: MAX_IMPORT_BYTES,
+      // Before the body is read: a stranger may not make the server read 32 MB.
+      onRequest: async (request) => requireFaculty(await callerOf(auth, request)),
+    },
+    async (request) => runs.import(await callerOf(auth, request), request.body),
+  );
+
+  app.get<ById & { Querystring: { pack?: string } }>('/api/runs/:id/scorecard', async (request) =>
+    runs.scorecard(await callerOf(auth, request), request.params.id, request.query.pack),
+  );
+};

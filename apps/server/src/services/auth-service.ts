@@ -1,0 +1,86 @@
+/** Faculty sign-in, join codes' attempt limits, and one-use tickets for sockets. */
+import type { Role } from '@breathline/protocol';
+import { Refusal } from '../refusal.ts';
+import type { SessionStore } from '../store/session-store.ts';
+import { NOBODY, type Caller } from './access.ts';
+import { Limiter } from './limiter.ts';
+import { hashPassphrase, hashToken, newPassphrase, newToken, passphraseMatches } from './secrets.ts';
+
+/** A working day; a drill is never cut short by a session running out. */
+export const SESSION_MS = 12 * 60 * 60 * 1000;
+const TICKET_MS = 30_000;
+const PASSPHRASE_KEY = 'faculty-passphrase';
+
+/** What a ticket opens. */
+export interface Ticket {
+  readonly runId: string;
+  readonly role: Role;
+}
+
+export class AuthService {
+  readonly #sessions: SessionStore;
+  readonly #perAddress = new Limiter(5);
+  readonly #altogether = new Limiter(40);
+  readonly #tickets = new Map<string, Ticket & { readonly expires: number }>();
+
+  constructor(sessions: SessionStore) {
+    this.#sessions = sessions;
+  }
+
+  /** Makes a passphrase when there is none (or a new one is asked for); returns it once, to be printed. */
+  async ensurePassphrase(given: string | null, renew = false): Promise<string | null> {
+    const stored = await this.#sessions.setting(PASSPHRASE_KEY);
+    if (given !== null) {
+      if (stored === null || !(await passphraseMatches(given, stored))) await this.#setPassphrase(given);
+      return null;
+    }
+    if (stored !== null && !renew) return null;
+    const made = newPassphrase();
+    await this.#setPassphrase(made);
+    return made;
+  }
+
+  async #setPassphrase(passphrase: string): Promise<void> {
+    await this.#sessions.setSetting(PASSPHRASE_KEY, await hashPassphrase(passphrase));
+    await this.#sessions.removeAll();
+  }
+
+  /** A session token for the right passphrase. Attempts are counted before the slow hash, so that guessing in parallel gains nothing. */
+  async login(passphrase: string, address: string): Promise<string> {
+    if (this.#perAddress.blocked(address) || this.#altogether.blocked('all')) throw new Refusal('too-many-attempts');
+    this.#perAddress.fail(address);
+    this.#altogether.fail('all');
+    const stored = await this.#sessions.setting(PASSPHRASE_KEY);
+    if (stored === null || !(await passphraseMatches(passphrase, stored))) throw new Refusal('wrong-passphrase');
+    this.#perAddress.clear(address);
+    const token = newToken();
+    await this.#sessions.create(hashToken(token), 'faculty', new Date(Date.now() + SESSION_MS));
+    return token;
+  }
+
+  async logout(token: string | undefined): Promise<void> {
+    if (token) await this.#sessions.remove(hashToken(token));
+  }
+
+  async callerOf(token: string | undefined): Promise<Caller> {
+    if (!token) return NOBODY;
+    return (await this.#sessions.role(hashToken(token))) === 'faculty' ? { role: 'faculty' } : NOBODY;
+  }
+
+  /** A ticket for a socket: works once, for half a minute. */
+  issueTicket(ticket: Ticket): string {
+    const now = performance.now();
+    for (const [key, { expires }] of this.#tickets) if (expires < now) this.#tickets.delete(key);
+    const token = newToken();
+    this.#tickets.set(hashToken(token), { ...ticket, expires: now + TICKET_MS });
+    return token;
+  }
+
+  redeemTicket(token: string): Ticket {
+    const key = hashToken(token);
+    const ticket = this.#tickets.get(key);
+    this.#tickets.delete(key);
+    if (!ticket || ticket.expires < performance.now()) throw new Refusal('bad-ticket');
+    return ticket;
+  }
+}

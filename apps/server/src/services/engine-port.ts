@@ -1,0 +1,43 @@
+/** What the server asks of a run in memory, and the two ways it is answered. */
+import { createRun, type Derived, type RunEvent, type RunPhase, type RunView, type TrackRow } from '@breathline/engine';
+import { Refusal } from '../refusal.ts';
+import type { RunBody } from '../store/run-store.ts';
+
+export interface EngineRun {
+  /** Where the run's clock stands, ms. */
+  readonly clockMs: number;
+  readonly phase: RunPhase;
+  /** Everything derived so far; only ever grows. */
+  readonly derived: readonly Derived[];
+  /** Steps to `ms` (a multiple of STEP_MS); does nothing unless running. */
+  advanceTo(ms: number): void;
+  /** Takes an event whose `appliedAtMs` is the clock. */
+  apply(event: RunEvent): void;
+  view(): RunView;
+  trackRow(): TrackRow;
+}
+
+/** A run that is played here. The server keeps the track itself, on disk. */
+export const liveEngine = ({ definition }: RunBody): EngineRun => createRun(definition, { keepTrack: false });
+
+/**
+ * A finished run that was played elsewhere, or by another version of the engine: its numbers are the frozen ones, so
+ * nothing is worked out again. Notes and answers may still be added to its log.
+ */
+export const frozenEngine = ({ derived }: RunBody, clockMs: number): EngineRun => {
+  const frozen = (): never => {
+    throw new Refusal(
+      'wrong-phase',
+      'This run was played elsewhere or by another version; it can be debriefed, not shown live.',
+    );
+  };
+  return {
+    clockMs,
+    phase: 'ended',
+    derived: derived ?? [],
+    advanceTo: () => undefined,
+    apply: () => undefined,
+    view: frozen,
+    trackRow: frozen,
+  };
+};

@@ -1,0 +1,178 @@
+/**
+ * May this be logged now? Answers with a refusal, or with inline cautions for what is unusual but will be logged as given.
+ * Log-type commands are taken whenever they make sense; only what contradicts the run itself is refused.
+ */
+import type { EventBody, EventKind, RunDefinition, RunEvent, RunPhase } from '@breathline/engine';
+import type { Intervention } from '@breathline/scenario';
+import type { Role } from '@breathline/protocol';
+import { Refusal } from '../refusal.ts';
+import { doseWarnings, type Warning } from './dose-warnings.ts';
+
+/** What the rules may look at. */
+export interface RuleContext {
+  readonly role: Role;
+  readonly phase: RunPhase;
+  readonly realEmergency: boolean;
+  readonly definition: RunDefinition;
+  readonly log: readonly RunEvent[];
+  readonly withdrawn: ReadonlySet<number>;
+}
+
+/** In which phases each kind may be logged. */
+const PHASES: Readonly<Record<EventKind, readonly RunPhase[]>> = {
+  'run-started': ['ready'],
+  'run-paused': ['running'],
+  'run-resumed': ['paused'],
+  'run-ended': ['ready', 'running', 'paused'],
+  'real-emergency-stop': ['ready', 'running', 'paused', 'ended'],
+  'real-emergency-cleared': ['ready', 'running', 'paused', 'ended'],
+  intervention: ['running', 'paused'],
+  'intervention-stopped': ['running', 'paused'],
+  assessment: ['running', 'paused'],
+  'device-attached': ['ready', 'running', 'paused'],
+  'device-removed': ['ready', 'running', 'paused'],
+  'cuff-pressed': ['ready', 'running', 'paused'],
+  'cuff-interval': ['ready', 'running', 'paused'],
+  'cue-spoken': ['running', 'paused'],
+  'state-forced': ['running', 'paused'],
+  'faculty-flag': ['running', 'paused'],
+  'vital-overridden': ['running', 'paused'],
+  'vital-released': ['running', 'paused'],
+  note: ['ready', 'running', 'paused', 'ended'],
+  mark: ['ready', 'running', 'paused', 'ended'],
+  'mark-named': ['ready', 'running', 'paused', 'ended'],
+  reconciled: ['running', 'paused', 'ended'],
+  'prebrief-item': ['ready', 'running', 'paused', 'ended'],
+  'event-withdrawn': ['ready', 'running', 'paused', 'ended'],
+};
+
+/** Kinds after which the phase, or what is blank, may differ: one at a time. */
+export const PHASE_KINDS: ReadonlySet<EventKind> = new Set<EventKind>([
+  'run-started',
+  'run-paused',
+  'run-resumed',
+  'run-ended',
+  'real-emergency-stop',
+  'real-emergency-cleared',
+  'event-withdrawn',
+]);
+
+/** Events that moved the clock stay. Ending may be taken back (a mis-tap), and so may an undo. */
+const NOT_WITHDRAWABLE: ReadonlySet<EventKind> = new Set<EventKind>([
+  'run-started',
+  'run-paused',
+  'run-resumed',
+  'real-emergency-stop',
+  'real-emergency-cleared',
+]);
+
+/** After the end the patient is not to change any more; words, answers and the ending itself may still be taken back. */
+const WITHDRAWABLE_AFTER_END: ReadonlySet<EventKind> = new Set<EventKind>([
+  'run-ended',
+  'note',
+  'mark',
+  'mark-named',
+  'reconciled',
+  'prebrief-item',
+]);
+
+const PHASE_WORDS: Readonly<Record<RunPhase, string>> = {
+  ready: 'has not started',
+  running: 'is running',
+  paused: 'is paused',
+  ended: 'has ended',
+};
+
+const HINTS: Partial<Record<EventKind, string>> = {
+  intervention: 'Start the run first; after the end, use the reconcile step.',
+  'run-resumed': 'Only a paused run can be resumed.',
+};
+
+const interventionOf = ({ definition }: RuleContext, id: string): Intervention => {
+  const found = definition.library.interventions.find((intervention) => intervention.id === id);
+  if (!found) throw new Refusal('unknown-intervention', `The formulary of this run has no "${id}".`);
+  return found;
+};
+
+const unknown = (what: string, id: string | number): never => {
+  throw new Refusal('unknown-target', `This run has no ${what} "${id}".`);
+};
+
+const checkDose = (intervention: Intervention, body: Extract<EventBody, { kind: 'intervention' }>): void => {
+  const { amount, unit } = body;
+  if (amount === null) return;
+  if (amount < 0) throw new Refusal('negative-dose', `${intervention.name}: ${amount} is below zero.`);
+  if (intervention.unit === undefined) return;
+  if (unit === undefined || unit === '') {
+    throw new Refusal(
+      'dose-without-unit',
+      `${intervention.name}: ${amount} of what? Expected an amount in ${intervention.unit}.`,
+    );
+  }
+  if (unit !== intervention.unit) {
+    throw new Refusal('wrong-unit', `${intervention.name} is given in ${intervention.unit}; found ${unit}.`);
+  }
+};
+
+const checkWithdrawal = ({ log, withdrawn, phase }: RuleContext, seq: number): void => {
+  const target = log[seq - 1];
+  if (!target) return unknown('log line', seq);
+  if (withdrawn.has(seq)) throw new Refusal('not-withdrawable', 'That line has been withdrawn already.');
+  if (NOT_WITHDRAWABLE.has(target.kind)) throw new Refusal('not-withdrawable');
+  if (phase === 'ended' && !WITHDRAWABLE_AFTER_END.has(target.kind)) {
+    throw new Refusal('not-withdrawable', 'The run has ended: what the patient got can not be taken back any more.');
+  }
+};
+
+/** Throws a `Refusal`, or returns the cautions to show beside the acknowledgement. */
+export const checkRules = (body: EventBody, context: RuleContext): readonly Warning[] => {
+  const { definition, phase, log } = context;
+  const { scenario, library } = definition;
+  if (context.role !== 'faculty' && body.kind !== 'real-emergency-stop') throw new Refusal('wrong-role');
+  if (body.kind === 'run-paused' && body.why === 'server-restart') {
+    throw new Refusal('wrong-role', 'Only the server may say that it restarted.');
+  }
+  if (!PHASES[body.kind].includes(phase)) {
+    throw new Refusal('wrong-phase', `The run ${PHASE_WORDS[phase]}.`, { hint: HINTS[body.kind] });
+  }
+  if ((body.kind === 'run-resumed' || body.kind === 'run-started') && context.realEmergency) {
+    throw new Refusal('wrong-phase', 'A real emergency has been called.', { hint: 'Clear the stop first.' });
+  }
+  if (body.kind === 'real-emergency-cleared' && !context.realEmergency) {
+    throw new Refusal('wrong-phase', 'No real emergency has been called.');
+  }
+  switch (body.kind) {
+    case 'intervention': {
+      const intervention = interventionOf(context, body.intervention);
+      checkDose(intervention, body);
+      return doseWarnings(intervention, body, definition);
+    }
+    case 'intervention-stopped':
+    case 'assessment':
+      interventionOf(context, body.intervention);
+      return [];
+    case 'state-forced': {
+      const thread = scenario.threads.find(({ id }) => id === body.thread);
+      if (!thread) return unknown('thread', body.thread);
+      if (!thread.states.some(({ id }) => id === body.state)) unknown(`state in "${thread.title}"`, body.state);
+      return [];
+    }
+    case 'cue-spoken':
+      if (!scenario.threads.some(({ states }) => states.some(({ cues }) => cues.some(({ id }) => id === body.cue)))) {
+        unknown('cue', body.cue);
+      }
+      return [];
+    case 'mark-named':
+      if (log[body.targetSeq - 1]?.kind !== 'mark') unknown('mark at log line', body.targetSeq);
+      return [];
+    case 'reconciled':
+      if (!library.packs.some(({ targets }) => targets.some(({ id }) => id === body.target)))
+        unknown('target', body.target);
+      return [];
+    case 'event-withdrawn':
+      checkWithdrawal(context, body.targetSeq);
+      return [];
+    default:
+      return [];
+  }
+};

@@ -1,0 +1,154 @@
+/**
+ * Every run in memory, and the one clock that steps them. Running clocks are written once a second, all in one
+ * transaction, so that a restart comes back to within a second of where it was.
+ */
+import { ENGINE_VERSION, type RunEvent } from '@breathline/engine';
+import { Refusal } from '../refusal.ts';
+import type { EventStore } from '../store/event-store.ts';
+import type { RunBody, RunHead, RunStore } from '../store/run-store.ts';
+import { frozenEngine, liveEngine } from './engine-port.ts';
+import { LiveRun } from './live-run.ts';
+import { Screens } from './screens.ts';
+
+const TICK_MS = 50;
+const FRAME_MS = 250;
+/** A run that stands still only needs to say that it is still there. */
+const IDLE_FRAME_MS = 1_000;
+const SAVE_MS = 1_000;
+/** Finished runs nobody looks at are dropped from memory beyond this many. */
+const KEPT_FINISHED = 20;
+
+interface Entry {
+  readonly run: LiveRun;
+  readonly screens: Screens;
+  pushedAtMs: number;
+}
+
+export const monotonicMs = (): number => performance.now();
+
+export class RunRegistry {
+  readonly #runs: RunStore;
+  readonly #events: EventStore;
+  readonly #entries = new Map<string, Entry>();
+  readonly #loading = new Map<string, Promise<Entry>>();
+  #timer: NodeJS.Timeout | null = null;
+  #savedAtMs = 0;
+  #saving: Promise<void> = Promise.resolve();
+
+  constructor(runs: RunStore, events: EventStore) {
+    this.#runs = runs;
+    this.#events = events;
+  }
+
+  /** Brings back every run that was not finished; one that was running is paused and says why. */
+  async recover(): Promise<void> {
+    for (const head of await this.#runs.list()) {
+      if (head.phase === 'ended') continue;
+      try {
+        const { run } = await this.get(head.runId);
+        if (run.phase !== 'running') continue;
+        await run.append({ kind: 'run-paused', why: 'server-restart' }, { role: 'server' }, monotonicMs);
+      } catch (error) {
+        // One damaged run must not keep the others from coming back.
+        console.error(`Run ${head.runId} could not be brought back:`, error);
+      }
+    }
+    await this.save();
+  }
+
+  start(): void {
+    this.#timer = setInterval(() => this.#tick(), TICK_MS);
+  }
+
+  async stop(): Promise<void> {
+    if (this.#timer) clearInterval(this.#timer);
+    this.#timer = null;
+    await this.save();
+  }
+
+  /** The run in memory, loaded from its log if need be. */
+  async get(runId: string): Promise<Entry> {
+    const entry = this.#entries.get(runId);
+    if (entry) return entry;
+    const loading = this.#loading.get(runId) ?? this.#load(runId).finally(() => this.#loading.delete(runId));
+    this.#loading.set(runId, loading);
+    return loading;
+  }
+
+  /** The run's head as it is now. */
+  headNow(head: RunHead): RunHead {
+    return this.#entries.get(head.runId)?.run.head ?? head;
+  }
+
+  async #load(runId: string): Promise<Entry> {
+    const head = await this.#runs.head(runId);
+    const body = head && (await this.#runs.body(runId));
+    if (!head || !body) throw new Refusal('no-such-run');
+    const frozen = head.imported || (head.phase === 'ended' && head.engineVersion !== ENGINE_VERSION);
+    const entry = this.#add(head, body, frozen, await this.#runs.lastTrackMs(runId, 1));
+    entry.run.replay(await this.#events.load(runId), head.clockMs);
+    this.#dropFinished();
+    return entry;
+  }
+
+  /** Takes a run just created. */
+  add(head: RunHead, body: RunBody): Entry {
+    return this.#add(head, body, false, -1);
+  }
+
+  #add(head: RunHead, body: RunBody, frozen: boolean, lastTrackMs: number): Entry {
+    const run = new LiveRun({
+      head,
+      body,
+      engine: frozen ? frozenEngine(body, head.clockMs) : liveEngine(body),
+      events: this.#events,
+      lastTrackMs,
+      onApplied: (_run: LiveRun, event: RunEvent) => entry.screens.applied(event),
+    });
+    const entry: Entry = { run, screens: new Screens(run), pushedAtMs: 0 };
+    this.#entries.set(head.runId, entry);
+    return entry;
+  }
+
+  #dropFinished(): void {
+    const idle = [...this.#entries.values()].filter(
+      ({ run, screens }) => run.phase === 'ended' && screens.size === 0 && !run.unsaved,
+    );
+    for (const { run } of idle.slice(0, Math.max(0, idle.length - KEPT_FINISHED))) this.#entries.delete(run.runId);
+  }
+
+  #tick(): void {
+    const nowMs = monotonicMs();
+    for (const entry of this.#entries.values()) {
+      try {
+        entry.run.tick(nowMs);
+        const every = entry.run.phase === 'running' ? FRAME_MS : IDLE_FRAME_MS;
+        if (nowMs - entry.pushedAtMs < every - TICK_MS / 2) continue;
+        entry.pushedAtMs = nowMs;
+        entry.screens.push();
+      } catch (error) {
+        console.error(`Run ${entry.run.runId} met an error while stepping:`, error);
+      }
+    }
+    if (nowMs - this.#savedAtMs < SAVE_MS) return;
+    this.#savedAtMs = nowMs;
+    void this.save();
+  }
+
+  /** Writes every clock and new second. A failed write is kept and tried again with the next. */
+  save(): Promise<void> {
+    this.#saving = this.#saving.then(async () => {
+      const taken = [...this.#entries.values()].flatMap(({ run }) => {
+        const progress = run.takeProgress();
+        return progress ? [{ run, progress }] : [];
+      });
+      try {
+        await this.#runs.saveProgress(taken.map(({ progress }) => progress));
+      } catch (error) {
+        for (const { run, progress } of taken) run.putBack(progress);
+        console.error('The clocks could not be written; trying again in a second:', error);
+      }
+    });
+    return this.#saving;
+  }
+}

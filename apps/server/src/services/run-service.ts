@@ -1,0 +1,249 @@
+/** What faculty may do with runs. Permission first, then the decision, then the store. */
+import { randomInt, randomUUID } from 'node:crypto';
+import { ENGINE_VERSION, STEP_MS, type RunDefinition, type RunExport } from '@breathline/engine';
+import { CAUTION, DebriefError, scoreRun, type Scorecard } from '@breathline/debrief';
+import { RunExportSchema, check, type AckMessage, type CommandMessage, type RunCard } from '@breathline/protocol';
+import { Refusal } from '../refusal.ts';
+import type { EventStore } from '../store/event-store.ts';
+import type { RunBody, RunHead, RunStore } from '../store/run-store.ts';
+import { requireFaculty, type Caller } from './access.ts';
+import type { AuthService } from './auth-service.ts';
+import type { LibraryService } from './library-service.ts';
+import { Limiter } from './limiter.ts';
+import { monotonicMs, type RunRegistry } from './run-registry.ts';
+import { newJoinCode, plainJoinCode } from './secrets.ts';
+
+export interface NewRun {
+  readonly scenarioId: string;
+  readonly packId: string;
+  readonly weightKg?: number;
+}
+
+const cardOf = ({
+  runId,
+  scenarioId,
+  scenarioTitle,
+  packId,
+  phase,
+  clockMs,
+  joinCode,
+  createdAt,
+  endedAt,
+  imported,
+}: RunHead): RunCard => ({
+  runId,
+  scenarioId,
+  scenarioTitle,
+  packId,
+  phase,
+  clockMs,
+  joinCode,
+  createdAt,
+  endedAt,
+  imported,
+});
+
+export class RunService {
+  readonly #runs: RunStore;
+  readonly #events: EventStore;
+  readonly #registry: RunRegistry;
+  readonly #library: LibraryService;
+  readonly #auth: AuthService;
+  /** A device that mistypes gets ten goes a minute; a network that guesses gets no more than a hundred. */
+  readonly #perAddress = new Limiter(10);
+  readonly #altogether = new Limiter(100);
+
+  constructor(parts: {
+    readonly runs: RunStore;
+    readonly events: EventStore;
+    readonly registry: RunRegistry;
+    readonly library: LibraryService;
+    readonly auth: AuthService;
+  }) {
+    this.#runs = parts.runs;
+    this.#events = parts.events;
+    this.#registry = parts.registry;
+    this.#library = parts.library;
+    this.#auth = parts.auth;
+  }
+
+  async create(caller: Caller, { scenarioId, packId, weightKg }: NewRun): Promise<{ runId: string; joinCode: string }> {
+    requireFaculty(caller);
+    const { scenario, library, text } = await this.#library.scenario(scenarioId);
+    const pack = library.packs.find(({ id }) => id === packId);
+    if (!pack) throw new Refusal('no-such-pack', `The library has no guideline pack "${packId}".`);
+    const body: RunBody = {
+      definition: {
+        scenario,
+        library,
+        packId,
+        seed: randomInt(1, 2 ** 31),
+        ...(weightKg === undefined ? {} : { patient: { weightKg } }),
+      },
+      scenarioText: text,
+      derived: null,
+    };
+    const head: RunHead = {
+      runId: randomUUID(),
+      scenarioId,
+      scenarioTitle: scenario.title,
+      packId,
+      engineVersion: ENGINE_VERSION,
+      phase: 'ready',
+      clockMs: 0,
+      joinCode: await this.#freeJoinCode(),
+      imported: false,
+      scoredTake: 1,
+      createdAt: new Date().toISOString(),
+      endedAt: null,
+    };
+    await this.#runs.create(head, body);
+    this.#registry.add(head, body);
+    return { runId: head.runId, joinCode: head.joinCode ?? '' };
+  }
+
+  async #freeJoinCode(): Promise<string> {
+    for (;;) {
+      const code = newJoinCode();
+      if ((await this.#runs.headByCode(code)) === null) return code;
+    }
+  }
+
+  async list(caller: Caller): Promise<RunCard[]> {
+    requireFaculty(caller);
+    return (await this.#runs.list()).map((head) => cardOf(this.#registry.headNow(head)));
+  }
+
+  async one(caller: Caller, runId: string): Promise<{ run: RunCard; definition: RunDefinition }> {
+    requireFaculty(caller);
+    const { run } = await this.#registry.get(runId);
+    return { run: cardOf(run.head), definition: run.body.definition };
+  }
+
+  /** A ticket for a faculty socket. */
+  async ticket(caller: Caller, runId: string): Promise<string> {
+    requireFaculty(caller);
+    const { run } = await this.#registry.get(runId);
+    run.view(); // Refuses a frozen run, which has nothing live to show.
+    return this.#auth.issueTicket({ runId, role: 'faculty' });
+  }
+
+  async command(caller: Caller, runId: string, message: CommandMessage): Promise<AckMessage> {
+    requireFaculty(caller);
+    const { run } = await this.#registry.get(runId);
+    return run.command({ role: 'faculty', actor: { role: 'lead', seat: message.clientId } }, message, monotonicMs);
+  }
+
+  /** Anyone with the code gets a monitor's ticket and the title that tells nothing. */
+  async joinByCode(code: string, address: string): Promise<{ ticket: string; title: string }> {
+    if (this.#perAddress.blocked(address) || this.#altogether.blocked('all')) throw new Refusal('too-many-attempts');
+    const head = await this.#runs.headByCode(plainJoinCode(code));
+    if (!head) {
+      this.#perAddress.fail(address);
+      this.#altogether.fail('all');
+      throw new Refusal('wrong-code');
+    }
+    const { run } = await this.#registry.get(head.runId);
+    run.view(); // A frozen run has no monitor.
+    return {
+      ticket: this.#auth.issueTicket({ runId: head.runId, role: 'monitor' }),
+      title: run.body.definition.scenario.learnerTitle,
+    };
+  }
+
+  /** The whole run as one file: scores the same anywhere, with the track as it was shown. */
+  async export(caller: Caller, runId: string): Promise<RunExport> {
+    requireFaculty(caller);
+    const { run } = await this.#registry.get(runId);
+    await this.#registry.save();
+    const { head, body } = run;
+    return {
+      format: 'breathline-run',
+      formatVersion: 1,
+      caution: CAUTION,
+      engineVersion: head.engineVersion,
+      runId,
+      createdAt: head.createdAt,
+      definition: body.definition,
+      ...(body.scenarioText === null ? {} : { scenarioText: body.scenarioText }),
+      events: [...run.log],
+      derived: [...run.derived()],
+      track: await this.#runs.track(runId, head.scoredTake),
+      scoredTake: head.scoredTake,
+    };
+  }
+
+  /** Takes in a run exported elsewhere: the whole of it or nothing. */
+  async import(caller: Caller, file: unknown): Promise<{ runId: string }> {
+    requireFaculty(caller);
+    const checked = check(RunExportSchema, file);
+    if (!checked.ok) throw new Refusal('bad-import', checked.message);
+    const run = checked.value as RunExport;
+    checkWhole(run);
+    const runId =
+      (await this.#runs.head(run.runId)) === null && /^[\w-]{8,64}$/.test(run.runId) ? run.runId : randomUUID();
+    const clockMs = Math.max(0, run.track.at(-1)?.atMs ?? 0, run.events.at(-1)?.appliedAtMs ?? 0);
+    const created = new Date(run.createdAt);
+    const createdAt = Number.isNaN(created.getTime()) ? new Date() : created;
+    await this.#runs.createWhole(
+      {
+        runId,
+        scenarioId: run.definition.scenario.id,
+        scenarioTitle: run.definition.scenario.title,
+        packId: run.definition.packId,
+        engineVersion: run.engineVersion,
+        phase: 'ended',
+        clockMs,
+        joinCode: null,
+        imported: true,
+        scoredTake: run.scoredTake,
+        createdAt: createdAt.toISOString(),
+        endedAt: endOf(run) ?? createdAt.toISOString(),
+      },
+      { definition: run.definition, scenarioText: run.scenarioText ?? null, derived: run.derived },
+      run.events,
+      run.track.map((row) => ({ take: run.scoredTake, row })),
+    );
+    return { runId };
+  }
+
+  async scorecard(caller: Caller, runId: string, packId: string | undefined): Promise<Scorecard> {
+    requireFaculty(caller);
+    const run = await this.export(caller, runId);
+    try {
+      return scoreRun(run, packId === undefined ? {} : { packId });
+    } catch (error) {
+      if (error instanceof DebriefError) throw new Refusal('not-scorable', error.message);
+      throw error;
+    }
+  }
+}
+
+const endOf = ({ events }: RunExport): string | null => {
+  const ended = events.findLast(({ kind }) => kind === 'run-ended');
+  return ended && !Number.isNaN(Date.parse(ended.wallTime)) ? new Date(ended.wallTime).toISOString() : null;
+};
+
+/** What a schema can not say: numbers without gaps, times in order, a pack that is there. */
+const checkWhole = ({ events, track, definition }: RunExport): void => {
+  const bad = (message: string): never => {
+    throw new Refusal('bad-import', message);
+  };
+  events.forEach((event, at) => {
+    if (event.seq !== at + 1) bad(`Log line ${at + 1} has the number ${event.seq}.`);
+    if (event.appliedAtMs % STEP_MS !== 0) bad(`Log line ${event.seq} is not on a step of ${STEP_MS} ms.`);
+    if (event.occurredAtMs > event.appliedAtMs) bad(`Log line ${event.seq} happened after it was applied.`);
+    const before = events[at - 1];
+    if (before && before.take === event.take && before.appliedAtMs > event.appliedAtMs) {
+      bad(`Log line ${event.seq} comes before the line above it.`);
+    }
+  });
+  track.forEach(({ atMs }, at) => {
+    const before = track[at - 1];
+    if (!Number.isInteger(atMs) || atMs < 0 || (before && before.atMs >= atMs))
+      bad(`Second ${at + 1} of the track is out of order.`);
+  });
+  if (!definition.library.packs.some(({ id }) => id === definition.packId)) {
+    bad(`The file's own library has no pack "${definition.packId}".`);
+  }
+};

@@ -1,0 +1,54 @@
+/**
+ * Words people typed are kept beside the log, not in it: the log holds a salted hash, so that a name typed by mistake
+ * can be erased without altering a logged row.
+ */
+import { createHash, randomBytes } from 'node:crypto';
+import type { EventBody, EventKind } from '@breathline/engine';
+
+const FIELDS: Partial<Record<EventKind, readonly string[]>> = {
+  'run-ended': ['why'],
+  intervention: ['note', 'givenBy'],
+  assessment: ['note'],
+  note: ['text'],
+  mark: ['label'],
+  'mark-named': ['label'],
+  'event-withdrawn': ['why'],
+};
+
+export interface TextRow {
+  readonly field: string;
+  readonly salt: string;
+  readonly text: string;
+}
+
+/** Where the hash of a field's words stands in a stored body. */
+const hashKey = (field: string): string => `${field}Hash`;
+
+const hash = (salt: string, text: string): string => createHash('sha256').update(`${salt}\n${text}`).digest('hex');
+
+/** Splits a body into what is logged and what is kept beside it. */
+export const takeTexts = (body: EventBody): { body: Record<string, unknown>; texts: TextRow[] } => {
+  const stored: Record<string, unknown> = { ...body };
+  const texts: TextRow[] = [];
+  for (const field of FIELDS[body.kind] ?? []) {
+    const text = stored[field];
+    if (typeof text !== 'string' || text === '') continue;
+    const salt = randomBytes(16).toString('hex');
+    texts.push({ field, salt, text });
+    stored[field] = '';
+    stored[hashKey(field)] = hash(salt, text);
+  }
+  return { body: stored, texts };
+};
+
+/** Puts the words back. An erased text comes back empty; one that does not match its hash is left out. */
+export const giveTexts = (stored: Record<string, unknown>, texts: readonly TextRow[]): EventBody => {
+  const body = { ...stored };
+  for (const field of FIELDS[stored['kind'] as EventKind] ?? []) {
+    const expected = body[hashKey(field)];
+    delete body[hashKey(field)];
+    const row = texts.find((text) => text.field === field);
+    if (row && hash(row.salt, row.text) === expected) body[field] = row.text;
+  }
+  return body as unknown as EventBody;
+};

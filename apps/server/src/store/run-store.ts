@@ -1,0 +1,193 @@
+/** Runs, and the seconds of them that screens were shown. */
+import type { Derived, RunDefinition, RunEvent, RunPhase, TrackRow } from '@breathline/engine';
+import type { Database } from './database.ts';
+import { eventRows } from './event-store.ts';
+
+/** A run without its log. */
+export interface RunHead {
+  readonly runId: string;
+  readonly scenarioId: string;
+  readonly scenarioTitle: string;
+  readonly packId: string;
+  readonly engineVersion: string;
+  readonly phase: RunPhase;
+  readonly clockMs: number;
+  readonly joinCode: string | null;
+  readonly imported: boolean;
+  readonly scoredTake: number;
+  readonly createdAt: string;
+  readonly endedAt: string | null;
+}
+
+/** What a run was made from. */
+export interface RunBody {
+  readonly definition: RunDefinition;
+  readonly scenarioText: string | null;
+  readonly derived: readonly Derived[] | null;
+}
+
+/** What the once-a-second write holds for one run. */
+export interface RunProgress {
+  readonly runId: string;
+  readonly phase: RunPhase;
+  readonly clockMs: number;
+  readonly endedAt: string | null;
+  readonly derived: readonly Derived[] | null;
+  readonly rows: readonly { readonly take: number; readonly row: TrackRow }[];
+}
+
+const HEAD = {
+  id: true,
+  scenarioId: true,
+  scenarioTitle: true,
+  packId: true,
+  engineVersion: true,
+  phase: true,
+  clockMs: true,
+  joinCode: true,
+  imported: true,
+  scoredTake: true,
+  createdAt: true,
+  endedAt: true,
+} as const;
+
+type HeadRow = Omit<RunHead, 'runId' | 'phase' | 'createdAt' | 'endedAt'> & {
+  id: string;
+  phase: string;
+  createdAt: Date;
+  endedAt: Date | null;
+};
+
+const toHead = ({ id, phase, createdAt, endedAt, ...rest }: HeadRow): RunHead => ({
+  ...rest,
+  runId: id,
+  phase: phase as RunPhase,
+  createdAt: createdAt.toISOString(),
+  endedAt: endedAt?.toISOString() ?? null,
+});
+
+const headData = (head: RunHead, body: RunBody) => ({
+  id: head.runId,
+  scenarioId: head.scenarioId,
+  scenarioTitle: head.scenarioTitle,
+  packId: head.packId,
+  engineVersion: head.engineVersion,
+  phase: head.phase,
+  clockMs: head.clockMs,
+  joinCode: head.joinCode,
+  imported: head.imported,
+  scoredTake: head.scoredTake,
+  createdAt: new Date(head.createdAt),
+  endedAt: head.endedAt === null ? null : new Date(head.endedAt),
+  definition: JSON.stringify(body.definition),
+  scenarioText: body.scenarioText,
+  derived: body.derived === null ? null : JSON.stringify(body.derived),
+});
+
+const trackData = (runId: string, rows: RunProgress['rows']) =>
+  rows.map(({ take, row }) => ({ runId, take, atMs: row.atMs, row: JSON.stringify(row) }));
+
+/** Rows per insert, well under SQLite's limit of parameters. */
+const CHUNK = 500;
+const chunks = <T>(items: readonly T[]): T[][] => {
+  const parts: T[][] = [];
+  for (let at = 0; at < items.length; at += CHUNK) parts.push(items.slice(at, at + CHUNK));
+  return parts;
+};
+
+export class RunStore {
+  readonly #db: Database;
+
+  constructor(db: Database) {
+    this.#db = db;
+  }
+
+  async create(head: RunHead, body: RunBody): Promise<void> {
+    await this.#db.write((prisma) => prisma.run.create({ data: headData(head, body) }));
+  }
+
+  /** Puts a whole finished run in, or nothing. */
+  async createWhole(
+    head: RunHead,
+    body: RunBody,
+    events: readonly RunEvent[],
+    rows: RunProgress['rows'],
+  ): Promise<void> {
+    const logged = events.map((event) => eventRows(head.runId, { event, requestHash: null, warnings: [] }));
+    await this.#db.write((prisma) =>
+      prisma.$transaction([
+        prisma.run.create({ data: headData(head, body) }),
+        ...chunks(logged.map(({ row }) => row)).map((data) => prisma.event.createMany({ data })),
+        ...chunks(logged.flatMap(({ texts }) => texts)).map((data) => prisma.eventText.createMany({ data })),
+        ...chunks(trackData(head.runId, rows)).map((data) => prisma.trackSecond.createMany({ data })),
+      ]),
+    );
+  }
+
+  async list(): Promise<RunHead[]> {
+    return (await this.#db.read.run.findMany({ select: HEAD, orderBy: { createdAt: 'desc' }, take: 500 })).map(toHead);
+  }
+
+  async head(runId: string): Promise<RunHead | null> {
+    const row = await this.#db.read.run.findUnique({ where: { id: runId }, select: HEAD });
+    return row && toHead(row);
+  }
+
+  async headByCode(joinCode: string): Promise<RunHead | null> {
+    const row = await this.#db.read.run.findUnique({ where: { joinCode }, select: HEAD });
+    return row && toHead(row);
+  }
+
+  async body(runId: string): Promise<RunBody | null> {
+    const row = await this.#db.read.run.findUnique({
+      where: { id: runId },
+      select: { definition: true, scenarioText: true, derived: true },
+    });
+    if (!row) return null;
+    return {
+      definition: JSON.parse(row.definition) as RunDefinition,
+      scenarioText: row.scenarioText,
+      derived: row.derived === null ? null : (JSON.parse(row.derived) as Derived[]),
+    };
+  }
+
+  /** Everything shown, in order of take and time. */
+  async track(runId: string, take: number): Promise<TrackRow[]> {
+    const rows = await this.#db.read.trackSecond.findMany({ where: { runId, take }, orderBy: { atMs: 'asc' } });
+    return rows.map(({ row }) => JSON.parse(row) as TrackRow);
+  }
+
+  /** Last second of a take on disk, ms; -1 when there is none. */
+  async lastTrackMs(runId: string, take: number): Promise<number> {
+    const row = await this.#db.read.trackSecond.findFirst({
+      where: { runId, take },
+      orderBy: { atMs: 'desc' },
+      select: { atMs: true },
+    });
+    return row?.atMs ?? -1;
+  }
+
+  /** The once-a-second write: every clock and every new second of every moving run, in one transaction. */
+  async saveProgress(all: readonly RunProgress[]): Promise<void> {
+    if (all.length === 0) return;
+    await this.#db.write((prisma) =>
+      prisma.$transaction([
+        ...all.map(({ runId, phase, clockMs, endedAt, derived }) =>
+          prisma.run.update({
+            where: { id: runId },
+            data: {
+              phase,
+              clockMs,
+              endedAt: endedAt === null ? null : new Date(endedAt),
+              ...(derived === null ? {} : { derived: JSON.stringify(derived) }),
+            },
+            select: { id: true },
+          }),
+        ),
+        ...chunks(all.flatMap(({ runId, rows }) => trackData(runId, rows))).map((data) =>
+          prisma.trackSecond.createMany({ data }),
+        ),
+      ]),
+    );
+  }
+}
