@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { logRows } from '../../src/lib/console/logrows.ts';
 import { keyAction, KEYS, type Pressed } from '../../src/lib/console/keys.ts';
-import { isSteering, requeue, settle, tapMessage, type Tap } from '../../src/lib/console/taps.ts';
+import { canBackdate, isSteering, settle, type Tap } from '../../src/lib/console/taps.ts';
 import { event, given, library, line, scenario } from './sample.ts';
 
 describe('the log', () => {
@@ -94,27 +94,21 @@ describe('keys', () => {
 });
 
 describe('taps on their way', () => {
-  const tap: Tap = { n: 7, command: { kind: 'mark' }, label: 'Mark', occurredAtMs: 40_000, state: 'sent' };
+  const tap: Tap = { id: 7, command: { kind: 'mark' }, label: 'Mark', occurredAtMs: 40_000 };
 
-  it('keeps the true time of a tap sent late', () => {
-    expect(tapMessage(tap, 'me', 100_000, 12)).toEqual({
-      t: 'command',
-      clientId: 'me',
-      n: 7,
-      command: { kind: 'mark' },
-      agoMs: 60_000,
-    });
-    expect(tapMessage({ ...tap, occurredAtMs: 100_000 }, 'me', 100_000, 12)).not.toHaveProperty('agoMs');
+  it('backdates what happened in the room, never steering, starting or undoing', () => {
+    const kinds = [
+      { kind: 'mark' },
+      { kind: 'assessment', intervention: 'listen' },
+      { kind: 'state-forced', thread: 't', state: 's' },
+      { kind: 'event-withdrawn', targetSeq: 1 },
+      { kind: 'run-paused', why: 'faculty' },
+    ] as const;
+    expect(kinds.map((command) => canBackdate(command))).toEqual([true, true, false, false, false]);
+    expect(kinds.map((command) => isSteering(command))).toEqual([false, false, true, false, false]);
   });
 
-  it('gives the current sequence to steering only', () => {
-    const force = { kind: 'state-forced', thread: 't', state: 's' } as const;
-    expect(isSteering(force)).toBe(true);
-    expect(tapMessage({ ...tap, command: force }, 'me', 40_000, 12).baseSeq).toBe(12);
-  });
-
-  it('waits again after a lost connection, goes when settled', () => {
-    expect(requeue([tap])[0]!.state).toBe('waiting');
+  it('leaves the list when settled', () => {
     expect(settle([tap], 7)).toEqual([]);
     expect(settle([tap], 8)).toEqual([tap]);
   });

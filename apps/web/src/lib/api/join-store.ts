@@ -1,6 +1,8 @@
 /** The code this device joined with, kept for this tab so that a reload of the monitor finds its run again. */
 const KEY = 'breathline-join-code';
 
+let ticket: string | null = null;
+
 /** Letters and digits only, upper case: what people type with spaces and dashes is the same code. */
 export function tidyCode(text: string): string {
   return text
@@ -9,7 +11,9 @@ export function tidyCode(text: string): string {
     .slice(0, 6);
 }
 
-export function keepJoinCode(code: string): void {
+/** Keeps the code for this tab and, until the monitor takes it, the one-use ticket that came with it. */
+export function keepJoinCode(code: string, firstTicket: string | null = null): void {
+  ticket = firstTicket;
   try {
     sessionStorage.setItem(KEY, code);
   } catch {
@@ -23,4 +27,11 @@ export function keptJoinCode(): string | null {
   } catch {
     return null;
   }
+}
+
+/** The ticket the join page got, once; null after. Hand it to `new LiveMonitor(code, takeJoinTicket())`. */
+export function takeJoinTicket(): string | null {
+  const held = ticket;
+  ticket = null;
+  return held;
 }

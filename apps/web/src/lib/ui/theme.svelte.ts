@@ -7,7 +7,7 @@ function read(): Theme {
   return typeof document !== 'undefined' && document.documentElement.dataset['theme'] === 'dark' ? 'dark' : 'light';
 }
 
-let theme: Theme = $state(read());
+let theme = $state<Theme>(read());
 
 /** Reactive: re-read canvas colours when it changes. */
 export function currentTheme(): Theme {
