@@ -7,3 +7,9 @@ export { createRun, Simulation, SNAPSHOT_EVERY_MS, type RunOptions, type RunSnap
 export { effectiveEvents, inOrder, isWithdrawable } from './run/withdraw.ts';
 export { profileOf } from './run/plan.ts';
 export { convertAmount, plainNumber, suggestDose, volumeFor, type SuggestedDose } from './events/doses.ts';
+export { commandWarnings, type CommandWarning } from './events/warnings.ts';
+export { replay, replayTrack, type ReplayOptions } from './replay/replay.ts';
+export { buildExport, checkExport, type ExportParts } from './replay/export.ts';
+export { editLog, whatIf, type Difference, type OddAct, type WhatIf, type WhatIfOptions } from './whatif/whatif.ts';
+export { courseOf, outcomesOf, RECOVERED_FOR_MS, type Course, type Outcomes } from './whatif/outcomes.ts';
+export { clockText, findRehearsal, rehearse, type RehearsalCheck, type RehearsalResult } from './rehearse/rehearse.ts';

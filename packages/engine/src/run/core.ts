@@ -119,7 +119,7 @@ export class RunCore {
   step(): void {
     const { ints, plan } = this;
     stepMachine(this);
-    if (ints[I.patientFailed] === 0) stepPatient(plan.model, this.patient, STEP_MS / 1000);
+    if (ints[I.patientFailed] === 0) stepPatient(plan.model, this.patient, STEP_MS);
     ints[I.clockMs]! += STEP_MS;
     if (ints[I.activeScripts] !== 0) stepScripts(this);
     this.refreshVitals();

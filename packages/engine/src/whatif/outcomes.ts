@@ -1,0 +1,96 @@
+/** What became of the patient, in a few numbers, from a run's own steps. */
+import type { Simulation } from '../run/simulation.ts';
+import type { RunDefinition, RunEvent, TrackRow, Derived } from '../types.ts';
+import { replay } from '../replay/replay.ts';
+
+/** Times are run-clock ms. */
+export interface Outcomes {
+  readonly msBelow90Percent: number;
+  readonly msBelowPressureLimit: number;
+  readonly lowestSpo2Percent: number;
+  readonly lowestSystolicMmHg: number;
+  /** 0 unresponsive to 1 alert. */
+  readonly lowestConsciousnessFraction: number;
+  /** When the heart first gave no output; null if it never did. */
+  readonly arrestAtMs: number | null;
+  readonly arrestMs: number;
+  /** When the patient came out of danger for good (at least RECOVERED_FOR_MS); null if never in danger or never out. */
+  readonly recoveryAtMs: number | null;
+  readonly endedAtMs: number;
+  readonly endStates: Readonly<Record<string, string>>;
+}
+
+/** Danger must stay away for this long to count as recovery. Common practice, no source. */
+export const RECOVERED_FOR_MS = 60_000;
+
+export interface Course {
+  readonly outcomes: Outcomes;
+  readonly track: readonly TrackRow[];
+  readonly derived: readonly Derived[];
+  /** Hash of the final state. */
+  readonly hash: string;
+  /** Events that were never applied: they came after the end. */
+  readonly neverApplied: readonly number[];
+}
+
+/** Sums up a 1 Hz track; `pressureLimitMmHg` is the age's low systolic limit. Spells count to the row that ends them. */
+export function outcomesOf(track: readonly TrackRow[], pressureLimitMmHg: number): Outcomes {
+  let below90 = 0;
+  let belowLimit = 0;
+  let arrestMs = 0;
+  let lowestSpo2 = Infinity;
+  let lowestSystolic = Infinity;
+  let lowestConsciousness = Infinity;
+  let arrestAt: number | null = null;
+  let lastDanger: number | null = null;
+  let previous: TrackRow | null = null;
+  for (const row of track) {
+    const v = row.true;
+    const spell = previous === null ? 0 : row.atMs - previous.atMs;
+    const hypoxic = v.spo2Percent < 90;
+    const shocked = v.systolicMmHg < pressureLimitMmHg;
+    if (hypoxic) below90 += spell;
+    if (shocked) belowLimit += spell;
+    if (v.arrested >= 0.5) {
+      arrestMs += spell;
+      arrestAt ??= row.atMs;
+    }
+    if (hypoxic || shocked || v.arrested >= 0.5) lastDanger = row.atMs;
+    lowestSpo2 = Math.min(lowestSpo2, v.spo2Percent);
+    lowestSystolic = Math.min(lowestSystolic, v.systolicMmHg);
+    lowestConsciousness = Math.min(lowestConsciousness, v.consciousnessFraction);
+    previous = row;
+  }
+  const endedAtMs = previous?.atMs ?? 0;
+  const out = lastDanger !== null && endedAtMs - lastDanger >= RECOVERED_FOR_MS;
+  return {
+    msBelow90Percent: below90,
+    msBelowPressureLimit: belowLimit,
+    lowestSpo2Percent: lowestSpo2,
+    lowestSystolicMmHg: lowestSystolic,
+    lowestConsciousnessFraction: lowestConsciousness,
+    arrestAtMs: arrestAt,
+    arrestMs,
+    recoveryAtMs: out ? lastDanger! + 1000 : null,
+    endedAtMs,
+    endStates: previous?.states ?? {},
+  };
+}
+
+/** Plays a log to `untilMs` and sums it up. */
+export function courseOf(
+  definition: RunDefinition,
+  events: readonly RunEvent[],
+  untilMs: number,
+  pressureLimitMmHg: number,
+): Course {
+  const run: Simulation = replay(definition, events, { untilMs, keepSnapshots: true });
+  const applied = new Set(run.events.map((event) => event.seq));
+  return {
+    outcomes: outcomesOf(run.track, pressureLimitMmHg),
+    track: run.track,
+    derived: run.derived,
+    hash: run.hash(),
+    neverApplied: events.filter((event) => !applied.has(event.seq)).map((event) => event.seq),
+  };
+}

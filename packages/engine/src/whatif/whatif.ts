@@ -1,0 +1,223 @@
+/**
+ * What if: the same run with its log edited. Both courses run on today's engine, so that only the edit differs; the
+ * frozen track of the export is not touched. Later acts are kept, and marked where they no longer make sense.
+ */
+import { ageNorms, UNCERTAIN } from '@breathline/patient';
+import { EngineError } from '../errors.ts';
+import { profileOf } from '../run/plan.ts';
+import { effectiveEvents, isWithdrawable } from '../run/withdraw.ts';
+import { STEP_MS, type RunDefinition, type RunEvent, type RunExport, type WhatIfEdit } from '../types.ts';
+import { ENGINE_VERSION } from '../version.ts';
+import { courseOf, type Course, type Outcomes } from './outcomes.ts';
+
+/** One outcome, both ways. `change` is alternative minus base. Null: it did not happen. */
+export interface Difference {
+  readonly id: keyof Omit<Outcomes, 'endStates' | 'endedAtMs'>;
+  readonly says: string;
+  readonly unit: 'ms' | 'run-clock ms' | '%' | 'mmHg' | 'fraction';
+  readonly base: number | null;
+  readonly alternative: number | null;
+  readonly change: number | null;
+  /** Least and most change when each uncertain constant of the model is moved to either end; null when not run. */
+  readonly changeRange: readonly [number, number] | null;
+  /** Values of base and alternative over the same runs. */
+  readonly baseRange: readonly [number, number] | null;
+  readonly alternativeRange: readonly [number, number] | null;
+}
+
+/** An act of the log that no longer fits the alternative course. It is kept. */
+export interface OddAct {
+  readonly seq: number;
+  readonly atMs: number;
+  readonly why: string;
+}
+
+export interface WhatIf {
+  readonly engineVersion: string;
+  /** The engine the run was made with; the two may differ, so the base may differ from the frozen track. */
+  readonly recordedWith: string;
+  readonly edits: readonly WhatIfEdit[];
+  readonly base: Course;
+  readonly alternative: Course;
+  /** The edited log. */
+  readonly events: readonly RunEvent[];
+  readonly differences: readonly Difference[];
+  readonly oddActs: readonly OddAct[];
+  /** True when the two courses are the same to the last bit. */
+  readonly identical: boolean;
+  /** How many constants were varied for the ranges. */
+  readonly uncertainConstants: number;
+}
+
+export interface WhatIfOptions {
+  /** Ids of uncertain constants to vary one at a time; default all; [] for none. */
+  readonly uncertain?: readonly string[];
+}
+
+const OUTCOMES: readonly Pick<Difference, 'id' | 'says' | 'unit'>[] = [
+  { id: 'msBelow90Percent', says: 'Time with oxygen saturation below 90 %', unit: 'ms' },
+  { id: 'msBelowPressureLimit', says: 'Time with systolic pressure below the limit for age', unit: 'ms' },
+  { id: 'lowestSpo2Percent', says: 'Lowest oxygen saturation', unit: '%' },
+  { id: 'lowestSystolicMmHg', says: 'Lowest systolic pressure', unit: 'mmHg' },
+  { id: 'lowestConsciousnessFraction', says: 'Lowest level of consciousness (1 = alert)', unit: 'fraction' },
+  { id: 'arrestAtMs', says: 'Cardiac arrest at', unit: 'run-clock ms' },
+  { id: 'arrestMs', says: 'Time in cardiac arrest', unit: 'ms' },
+  { id: 'recoveryAtMs', says: 'Out of danger for good from', unit: 'run-clock ms' },
+];
+
+/** Applies edits to a log. Throws EngineError when an edit names no event or asks for what cannot be. */
+export function editLog(events: readonly RunEvent[], edits: readonly WhatIfEdit[]): RunEvent[] {
+  let log = [...events];
+  for (const edit of edits) {
+    const event = log.find((each) => each.seq === edit.seq);
+    if (event === undefined) {
+      throw new EngineError(
+        'edit-unknown-event',
+        `there is no event ${edit.seq} in this run`,
+        `Events run from 1 to ${events.length}.`,
+      );
+    }
+    if (!isWithdrawable(event) || event.kind === 'event-withdrawn') {
+      throw new EngineError(
+        'edit-not-allowed',
+        `event ${edit.seq} is “${event.kind}”: only what people did can be changed, not the clock or an undo`,
+      );
+    }
+    if (edit.kind === 'drop') {
+      log = log.filter(
+        (each) => each.seq !== edit.seq && !(each.kind === 'event-withdrawn' && each.targetSeq === edit.seq),
+      );
+    } else {
+      const changed = edit.kind === 'move' ? moved(event, edit.byMs) : redosed(event, edit.amount);
+      log = log.map((each) => (each.seq === edit.seq ? changed : each));
+    }
+  }
+  return log;
+}
+
+function moved(event: RunEvent, byMs: number): RunEvent {
+  if (!Number.isFinite(byMs)) throw new EngineError('edit-not-allowed', `event ${event.seq} cannot move by ${byMs} ms`);
+  const appliedAtMs = Math.round((event.appliedAtMs + byMs) / STEP_MS) * STEP_MS;
+  if (appliedAtMs < 0) {
+    throw new EngineError(
+      'edit-not-allowed',
+      `event ${event.seq} at ${event.appliedAtMs / 1000} s cannot move ${-byMs / 1000} s earlier: that is before the start`,
+    );
+  }
+  const occurredAtMs = Math.max(0, event.occurredAtMs + (appliedAtMs - event.appliedAtMs));
+  return { ...event, appliedAtMs, occurredAtMs };
+}
+
+function redosed(event: RunEvent, amount: number): RunEvent {
+  if (event.kind !== 'intervention') {
+    throw new EngineError('edit-not-allowed', `event ${event.seq} is “${event.kind}”, which has no dose`);
+  }
+  if (!Number.isFinite(amount) || amount < 0) {
+    throw new EngineError('edit-not-allowed', `a dose of ${amount} cannot be given`, 'Give a number of 0 or more.');
+  }
+  return { ...event, amount };
+}
+
+/** The system's end of the run, if it has one: both courses run as long. */
+function lengthOf(run: RunExport): number {
+  const last = run.track.at(-1)?.atMs ?? 0;
+  return run.events.reduce((most, event) => Math.max(most, event.appliedAtMs), last);
+}
+
+/**
+ * Replays a run with and without the edits and compares what became of the patient. With no edits the two courses are
+ * identical to the last bit. Throws EngineError for an edit that cannot be made.
+ */
+export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: WhatIfOptions = {}): WhatIf {
+  const events = editLog(run.events, edits);
+  const untilMs = lengthOf(run);
+  const profile = profileOf(run.definition);
+  const limit = ageNorms(profile.ageYears).systolicLowMmHg;
+  const base = courseOf(run.definition, run.events, untilMs, limit);
+  const alternative =
+    edits.length === 0
+      ? courseOf(run.definition, run.events, untilMs, limit)
+      : courseOf(run.definition, events, untilMs, limit);
+  const wanted = options.uncertain ?? UNCERTAIN.map((constant) => constant.id);
+  const constants = edits.length === 0 ? [] : UNCERTAIN.filter((constant) => wanted.includes(constant.id));
+  const pairs: { base: Outcomes; alternative: Outcomes }[] = [];
+  for (const constant of constants) {
+    for (const multiplier of [constant.low, constant.high]) {
+      const definition = withUncertain(run.definition, constant.id, multiplier);
+      pairs.push({
+        base: courseOf(definition, run.events, untilMs, limit).outcomes,
+        alternative: courseOf(definition, events, untilMs, limit).outcomes,
+      });
+    }
+  }
+  return {
+    engineVersion: ENGINE_VERSION,
+    recordedWith: run.engineVersion,
+    edits,
+    base,
+    alternative,
+    events,
+    differences: OUTCOMES.map((outcome) => difference(outcome, base.outcomes, alternative.outcomes, pairs)),
+    oddActs: oddActs(events, alternative),
+    identical: base.hash === alternative.hash && JSON.stringify(base.track) === JSON.stringify(alternative.track),
+    uncertainConstants: constants.length,
+  };
+}
+
+function withUncertain(definition: RunDefinition, id: string, multiplier: number): RunDefinition {
+  const patient = definition.patient ?? {};
+  return { ...definition, patient: { ...patient, uncertain: { ...patient.uncertain, [id]: multiplier } } };
+}
+
+function difference(
+  outcome: Pick<Difference, 'id' | 'says' | 'unit'>,
+  base: Outcomes,
+  alternative: Outcomes,
+  pairs: readonly { base: Outcomes; alternative: Outcomes }[],
+): Difference {
+  const { id } = outcome;
+  const minus = (b: number | null, a: number | null): number | null => (a === null || b === null ? null : a - b);
+  const everything = [{ base, alternative }, ...pairs];
+  return {
+    ...outcome,
+    base: base[id],
+    alternative: alternative[id],
+    change: minus(base[id], alternative[id]),
+    changeRange:
+      pairs.length === 0 ? null : range(everything.map((pair) => minus(pair.base[id], pair.alternative[id]))),
+    baseRange: pairs.length === 0 ? null : range(everything.map((pair) => pair.base[id])),
+    alternativeRange: pairs.length === 0 ? null : range(everything.map((pair) => pair.alternative[id])),
+  };
+}
+
+function range(values: readonly (number | null)[]): readonly [number, number] | null {
+  const numbers = values.filter((value): value is number => value !== null);
+  return numbers.length === 0 ? null : [Math.min(...numbers), Math.max(...numbers)];
+}
+
+/** Acts that no longer fit: after the end, for a cue that never came, into the state the thread was already in. */
+function oddActs(events: readonly RunEvent[], course: Course): OddAct[] {
+  const odd: OddAct[] = [];
+  const add = (event: RunEvent, why: string): void => void odd.push({ seq: event.seq, atMs: event.appliedAtMs, why });
+  const never = new Set(course.neverApplied);
+  const endedAt = events.find((event) => event.kind === 'run-ended')?.appliedAtMs ?? Infinity;
+  for (const event of effectiveEvents(events)) {
+    const at = event.appliedAtMs;
+    const acts = event.kind === 'intervention' || event.kind === 'assessment' || event.kind === 'state-forced';
+    if (never.has(event.seq) || (acts && at > endedAt)) {
+      add(event, 'comes after the run had ended, so it does nothing');
+      continue;
+    }
+    const row = course.track[Math.min(course.track.length - 1, Math.floor(at / 1000))];
+    if (event.kind === 'cue-spoken') {
+      const due = course.derived.some((fact) => fact.kind === 'cue-due' && fact.cue === event.cue && fact.atMs <= at);
+      if (!due) add(event, `says cue “${event.cue}”, which was not due`);
+    } else if (event.kind === 'state-forced' && row?.states[event.thread] === event.state) {
+      add(event, `forces “${event.state}”, where the thread already was`);
+    } else if (event.kind === 'intervention' && event.step === 'given' && row !== undefined) {
+      const arrestSoFar = course.outcomes.arrestAtMs !== null && course.outcomes.arrestAtMs <= at;
+      if (arrestSoFar && row.true.arrested >= 0.5) add(event, 'is given to a patient now in cardiac arrest');
+    }
+  }
+  return odd;
+}
