@@ -182,7 +182,13 @@ export const LOW_PRESSURE: Condition = {
   forMs: 0,
 };
 export const LOW_SPO2: Condition = { kind: 'vital', vital: 'spo2Percent', op: 'below', limit: { value: 94 }, forMs: 0 };
-export const WHEEZE: Extract<Condition, { kind: 'sign' }> = { kind: 'sign', sign: 'wheeze', op: 'at-least', grade: 'moderate', forMs: 0 };
+export const WHEEZE: Extract<Condition, { kind: 'sign' }> = {
+  kind: 'sign',
+  sign: 'wheeze',
+  op: 'at-least',
+  grade: 'moderate',
+  forMs: 0,
+};
 
 /** 300 micrograms from the 6th birthday, 150 below: test data in the shape of an age-band rule. */
 export const BAND_RULE: DoseRule = {
