@@ -65,6 +65,12 @@ export interface Intervention {
   readonly concentrations?: readonly Concentration[];
   /** How long the giving lasts (a nebuliser, a bolus). */
   readonly overMs?: number;
+  /** The amount is a rate per this time (an infusion), not a single dose. */
+  readonly ratePer?: 'min' | 'h';
+  /** Usual dose, offered where the chosen pack has none. */
+  readonly usual?: Pick<DoseRule, 'bands' | 'perKg' | 'concentration' | 'overMs' | 'source'>;
+  /** Why doing it may harm; shown inline before it is done. */
+  readonly hazard?: string;
   readonly oxygen?: { readonly device: OxygenDevice; readonly flowLPerMin?: number; readonly fio2Fraction?: number };
   readonly posture?: Posture;
   readonly procedure?: { readonly id: string; readonly on: boolean; readonly amount?: number };
