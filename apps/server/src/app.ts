@@ -46,7 +46,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   const auth = new AuthService(new SessionStore(database));
   const library = new LibraryService(config.scenariosFolder);
   const registry = new RunRegistry(runStore, events);
-  const runs = new RunService({ runs: runStore, events, registry, library, auth });
+  const runs = new RunService({ runs: runStore, registry, library, auth });
   const services: Services = { auth, library, runs, registry, version: config.version };
 
   const newPassphrase = await auth.ensurePassphrase(config.passphrase, options.renewPassphrase);

@@ -133,12 +133,7 @@ export const ERRORS = {
   'wrong-unit': {
     status: 422,
     title: 'The dose is in the wrong unit',
-    hint: 'Give the amount in the unit named in the message.',
-  },
-  'negative-dose': {
-    status: 422,
-    title: 'A dose can not be below zero',
-    hint: 'Check the sign.',
+    hint: 'Give the amount in a unit that converts to the one named in the message.',
   },
   'not-withdrawable': {
     status: 422,

@@ -67,38 +67,7 @@ export const SourceSchema = closed({
   checkedBy: optional(Text),
 });
 
-export const InterventionSchema = closed({
-  id: Text,
-  name: Text,
-  nameUs: optional(Text),
-  short: optional(Text),
-  group: oneOf(['airway', 'breathing', 'circulation', 'disability', 'exposure', 'team']),
-  kind: oneOf(['drug', 'fluid', 'oxygen', 'posture', 'procedure', 'assessment', 'device', 'call', 'team', 'test']),
-  drug: optional(Text),
-  effect: optional(Text),
-  route: optional(Route),
-  routes: optional(list(Route)),
-  sites: optional(texts),
-  unit: optional(oneOf(['micrograms', 'mg', 'g', 'mL', 'units'])),
-  concentrations: optional(list(closed({ label: Text, amount: Num, perMl: Num }))),
-  overMs: optional(Num),
-  oxygen: optional(closed({ device: OxygenDevice, flowLPerMin: optional(Num), fio2Fraction: optional(Num) })),
-  posture: optional(Posture),
-  procedure: optional(closed({ id: Text, on: Type.Boolean(), amount: optional(Num) })),
-  device: optional(Device),
-  reveals: optional(
-    closed({ letters: optional(list(oneOf(LETTERS))), findings: optional(texts), vitals: optional(list(Vital)) }),
-  ),
-  steps: optional(list(Step)),
-  warnAbove: optional(closed({ perKg: optional(Num), total: optional(Num) })),
-  search: texts,
-  oneTap: optional(Num),
-  source: optional(SourceSchema),
-});
-
-const DoseRuleSchema = closed({
-  id: Text,
-  intervention: Text,
+const DOSE_PARTS = {
   bands: optional(
     list(
       closed({
@@ -117,6 +86,40 @@ const DoseRuleSchema = closed({
   concentration: optional(Text),
   overMs: optional(Num),
   source: SourceSchema,
+};
+
+const DoseRuleSchema = closed({ id: Text, intervention: Text, ...DOSE_PARTS });
+
+export const InterventionSchema = closed({
+  id: Text,
+  name: Text,
+  nameUs: optional(Text),
+  short: optional(Text),
+  group: oneOf(['airway', 'breathing', 'circulation', 'disability', 'exposure', 'team']),
+  kind: oneOf(['drug', 'fluid', 'oxygen', 'posture', 'procedure', 'assessment', 'device', 'call', 'team', 'test']),
+  drug: optional(Text),
+  effect: optional(Text),
+  route: optional(Route),
+  routes: optional(list(Route)),
+  sites: optional(texts),
+  unit: optional(oneOf(['micrograms', 'mg', 'g', 'mL', 'units'])),
+  ratePer: optional(oneOf(['min', 'h'])),
+  concentrations: optional(list(closed({ label: Text, amount: Num, perMl: Num }))),
+  overMs: optional(Num),
+  usual: optional(closed(DOSE_PARTS)),
+  hazard: optional(Text),
+  oxygen: optional(closed({ device: OxygenDevice, flowLPerMin: optional(Num), fio2Fraction: optional(Num) })),
+  posture: optional(Posture),
+  procedure: optional(closed({ id: Text, on: Type.Boolean(), amount: optional(Num) })),
+  device: optional(Device),
+  reveals: optional(
+    closed({ letters: optional(list(oneOf(LETTERS))), findings: optional(texts), vitals: optional(list(Vital)) }),
+  ),
+  steps: optional(list(Step)),
+  warnAbove: optional(closed({ perKg: optional(Num), total: optional(Num) })),
+  search: texts,
+  oneTap: optional(Num),
+  source: optional(SourceSchema),
 });
 
 export const TargetSchema = closed({

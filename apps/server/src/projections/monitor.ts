@@ -41,6 +41,8 @@ export const blankWave = (): WaveformDrive => ({
   breathDepthFraction: null,
   bronchospasmFraction: null,
   etco2MmHg: null,
+  beatCount: null,
+  breathCount: null,
 });
 
 const pressure = (reading: ShownVitals['bloodPressure']): ShownVitals['bloodPressure'] =>
@@ -89,6 +91,8 @@ const waveOf = (wave: WaveformDrive, attached: readonly DeviceId[]): WaveformDri
     breathDepthFraction: breaths ? wave.breathDepthFraction : null,
     bronchospasmFraction: capnography ? wave.bronchospasmFraction : null,
     etco2MmHg: capnography ? wave.etco2MmHg : null,
+    beatCount: ecg || oximeter ? (wave.beatCount ?? null) : null,
+    breathCount: breaths ? (wave.breathCount ?? null) : null,
   };
 };
 

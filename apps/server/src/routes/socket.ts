@@ -153,7 +153,7 @@ export const socketRoutes = (app: FastifyInstance, services: Services): void => 
   heartbeat.unref();
   app.addHook('onClose', async () => clearInterval(heartbeat));
 
-  app.get('/api/socket', { websocket: true }, (socket: WebSocket) => {
+  app.get('/ws', { websocket: true }, (socket: WebSocket) => {
     const connection = new Connection(socket, services);
     const state = { heard: true };
     live.set(socket, state);

@@ -4,7 +4,7 @@
  */
 import { readdir, readFile, realpath, stat } from 'node:fs/promises';
 import path from 'node:path';
-import type { Diagnostic, GuidelinePack, Intervention, Library, Scenario } from '@breathline/scenario';
+import type { Diagnostic, Intervention, Library, NamedText, Scenario } from '@breathline/scenario';
 import { buildLibrary, readFormulary, readPack, readScenario } from '@breathline/scenario';
 import type { ScenarioCard } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
@@ -95,24 +95,26 @@ export class LibraryService {
       }
     }
 
+    // Each file is tried by itself first, so that a broken one is left out and the rest still stand together.
+    const within = (folder: string): NamedText[] =>
+      [...texts].filter(([file]) => file.startsWith(`${folder}/`)).map(([file, text]) => ({ file, text }));
     const interventions: Intervention[] = [];
-    const packs: GuidelinePack[] = [];
-    const within = (folder: string) => [...texts].filter(([file]) => file.startsWith(`${folder}/`));
-    for (const [file, text] of within('formulary')) {
-      const result = readFormulary(text, file);
-      if (result.ok) interventions.push(...result.value);
+    const formularies = within('formulary').filter(({ file, text }) => {
+      const result = readFormulary(text, { file });
+      if (result.ok) interventions.push(...result.value.interventions);
       else broken.push({ file, errors: result.errors });
-    }
-    for (const [file, text] of within('guidelines')) {
-      const result = readPack(text, file, interventions);
-      if (result.ok) packs.push(result.value);
-      else broken.push({ file, errors: result.errors });
-    }
-    const library = buildLibrary(interventions, packs);
+      return result.ok;
+    });
+    const packs = within('guidelines').filter(({ file, text }) => {
+      const result = readPack(text, { file, interventions });
+      if (!result.ok) broken.push({ file, errors: result.errors });
+      return result.ok;
+    });
+    const library = build(formularies, packs, broken);
     const scenarios = new Map<string, LoadedScenario>();
     for (const [file, text] of texts) {
       if (file.includes('/')) continue;
-      const result = readScenario(text, file, library);
+      const result = readScenario(text, { file, library });
       if (!result.ok) broken.push({ file, errors: result.errors });
       else if (scenarios.has(result.value.id)) {
         const other = scenarios.get(result.value.id)?.file ?? '';
@@ -149,6 +151,23 @@ export class LibraryService {
     return found;
   }
 }
+
+/** The library of files that read well one by one. Where two clash, the later by name is left out and listed. */
+const build = (
+  formularies: readonly NamedText[],
+  packs: readonly NamedText[],
+  broken: { file: string; errors: readonly Diagnostic[] }[],
+): Library => {
+  const result = buildLibrary({ formularies, packs });
+  if (result.ok) return result.value;
+  const files = new Set(result.errors.map(({ file }) => file));
+  const keep = ({ file }: NamedText) => !files.has(file);
+  const fewer = [formularies.filter(keep), packs.filter(keep)] as const;
+  if (fewer[0].length + fewer[1].length === formularies.length + packs.length)
+    return { interventions: [], packs: [], hash: '' };
+  for (const file of files) broken.push({ file, errors: result.errors.filter((error) => error.file === file) });
+  return build(fewer[0], fewer[1], broken);
+};
 
 const whole = (file: string, code: string, message: string): Diagnostic => ({
   code,

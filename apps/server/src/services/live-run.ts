@@ -162,6 +162,7 @@ export class LiveRun {
       definition: this.body.definition,
       log: this.log,
       withdrawn: new Set(this.withdrawnBy.keys()),
+      view: () => this.view(),
     });
     if (STEERING.has(command.kind) && message.baseSeq !== this.#nextSeq - 1) {
       throw new Refusal('stale-sequence', staleMessage(message.baseSeq, this.#nextSeq - 1), {

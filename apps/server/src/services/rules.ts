@@ -2,11 +2,20 @@
  * May this be logged now? Answers with a refusal, or with inline cautions for what is unusual but will be logged as given.
  * Log-type commands are taken whenever they make sense; only what contradicts the run itself is refused.
  */
-import type { EventBody, EventKind, RunDefinition, RunEvent, RunPhase } from '@breathline/engine';
+import {
+  commandWarnings,
+  convertAmount,
+  type CommandWarning,
+  type EventBody,
+  type EventKind,
+  type RunDefinition,
+  type RunEvent,
+  type RunPhase,
+  type RunView,
+} from '@breathline/engine';
 import type { Intervention } from '@breathline/scenario';
 import type { Role } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
-import { doseWarnings, type Warning } from './dose-warnings.ts';
 
 /** What the rules may look at. */
 export interface RuleContext {
@@ -16,6 +25,8 @@ export interface RuleContext {
   readonly definition: RunDefinition;
   readonly log: readonly RunEvent[];
   readonly withdrawn: ReadonlySet<number>;
+  /** The run now; asked for only where a caution needs it. */
+  readonly view: () => RunView;
 }
 
 /** In which phases each kind may be logged. */
@@ -98,19 +109,23 @@ const unknown = (what: string, id: string | number): never => {
   throw new Refusal('unknown-target', `This run has no ${what} "${id}".`);
 };
 
-const checkDose = (intervention: Intervention, body: Extract<EventBody, { kind: 'intervention' }>): void => {
-  const { amount, unit } = body;
-  if (amount === null) return;
-  if (amount < 0) throw new Refusal('negative-dose', `${intervention.name}: ${amount} is below zero.`);
-  if (intervention.unit === undefined) return;
+/** An amount must say of what; how much is never refused, only cautioned. */
+const checkUnit = (
+  intervention: Intervention,
+  { amount, unit }: Extract<EventBody, { kind: 'intervention' }>,
+): void => {
+  if (amount === null || intervention.unit === undefined) return;
   if (unit === undefined || unit === '') {
     throw new Refusal(
       'dose-without-unit',
       `${intervention.name}: ${amount} of what? Expected an amount in ${intervention.unit}.`,
     );
   }
-  if (unit !== intervention.unit) {
-    throw new Refusal('wrong-unit', `${intervention.name} is given in ${intervention.unit}; found ${unit}.`);
+  if (convertAmount(amount, unit, intervention.unit) === null) {
+    throw new Refusal(
+      'wrong-unit',
+      `${intervention.name} is given in ${intervention.unit}; found ${unit.slice(0, 30)}.`,
+    );
   }
 };
 
@@ -125,7 +140,7 @@ const checkWithdrawal = ({ log, withdrawn, phase }: RuleContext, seq: number): v
 };
 
 /** Throws a `Refusal`, or returns the cautions to show beside the acknowledgement. */
-export const checkRules = (body: EventBody, context: RuleContext): readonly Warning[] => {
+export const checkRules = (body: EventBody, context: RuleContext): readonly CommandWarning[] => {
   const { definition, phase, log } = context;
   const { scenario, library } = definition;
   if (context.role !== 'faculty' && body.kind !== 'real-emergency-stop') throw new Refusal('wrong-role');
@@ -141,16 +156,15 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Warn
   if (body.kind === 'real-emergency-cleared' && !context.realEmergency) {
     throw new Refusal('wrong-phase', 'No real emergency has been called.');
   }
+  const cautions = () => commandWarnings(definition, context.view(), body);
   switch (body.kind) {
-    case 'intervention': {
-      const intervention = interventionOf(context, body.intervention);
-      checkDose(intervention, body);
-      return doseWarnings(intervention, body, definition);
-    }
+    case 'intervention':
+      checkUnit(interventionOf(context, body.intervention), body);
+      return cautions();
     case 'intervention-stopped':
     case 'assessment':
       interventionOf(context, body.intervention);
-      return [];
+      return cautions();
     case 'state-forced': {
       const thread = scenario.threads.find(({ id }) => id === body.thread);
       if (!thread) return unknown('thread', body.thread);
@@ -173,6 +187,6 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Warn
       checkWithdrawal(context, body.targetSeq);
       return [];
     default:
-      return [];
+      return cautions();
   }
 };

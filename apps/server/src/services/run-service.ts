@@ -1,10 +1,9 @@
 /** What faculty may do with runs. Permission first, then the decision, then the store. */
 import { randomInt, randomUUID } from 'node:crypto';
-import { ENGINE_VERSION, STEP_MS, type RunDefinition, type RunExport } from '@breathline/engine';
-import { CAUTION, DebriefError, scoreRun, type Scorecard } from '@breathline/debrief';
+import { CAUTION, ENGINE_VERSION, STEP_MS, type RunDefinition, type RunExport } from '@breathline/engine';
+import { DebriefError, scoreRun, type Scorecard } from '@breathline/debrief';
 import { RunExportSchema, check, type AckMessage, type CommandMessage, type RunCard } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
-import type { EventStore } from '../store/event-store.ts';
 import type { RunBody, RunHead, RunStore } from '../store/run-store.ts';
 import { requireFaculty, type Caller } from './access.ts';
 import type { AuthService } from './auth-service.ts';
@@ -45,7 +44,6 @@ const cardOf = ({
 
 export class RunService {
   readonly #runs: RunStore;
-  readonly #events: EventStore;
   readonly #registry: RunRegistry;
   readonly #library: LibraryService;
   readonly #auth: AuthService;
@@ -55,13 +53,11 @@ export class RunService {
 
   constructor(parts: {
     readonly runs: RunStore;
-    readonly events: EventStore;
     readonly registry: RunRegistry;
     readonly library: LibraryService;
     readonly auth: AuthService;
   }) {
     this.#runs = parts.runs;
-    this.#events = parts.events;
     this.#registry = parts.registry;
     this.#library = parts.library;
     this.#auth = parts.auth;
@@ -229,7 +225,13 @@ const checkWhole = ({ events, track, definition }: RunExport): void => {
   const bad = (message: string): never => {
     throw new Refusal('bad-import', message);
   };
+  const taps = new Set<string>();
   events.forEach((event, at) => {
+    if (event.clientId !== undefined && event.clientNumber !== undefined) {
+      const tap = `${event.clientId}:${event.clientNumber}`;
+      if (taps.has(tap)) bad(`Log line ${event.seq} repeats the tap ${tap}.`);
+      taps.add(tap);
+    }
     if (event.seq !== at + 1) bad(`Log line ${at + 1} has the number ${event.seq}.`);
     if (event.appliedAtMs % STEP_MS !== 0) bad(`Log line ${event.seq} is not on a step of ${STEP_MS} ms.`);
     if (event.occurredAtMs > event.appliedAtMs) bad(`Log line ${event.seq} happened after it was applied.`);
