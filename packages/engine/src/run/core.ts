@@ -2,7 +2,7 @@
  * The mutable heart of one run: flat arrays for what changes every step, short lists for what people did. Everything
  * here can be copied, restored and hashed; nothing here knows about logs, queues or undo.
  */
-import { applyInput, copyState, createState, createVitals, readVitals, stepPatient } from '@breathline/patient';
+import { applyInput, copyState, createVitals, readVitals, stepPatient } from '@breathline/patient';
 import type { Finding, PatientState, TrueVitals } from '@breathline/patient';
 import type { Derived } from '../types.ts';
 import { STEP_MS } from '../types.ts';
@@ -75,7 +75,7 @@ export class RunCore {
     this.ints = new Int32Array(plan.intsLength);
     this.nums = new Float64Array(plan.numsLength);
     this.startStates = new Int32Array(plan.threads.length);
-    this.patient = createState(plan.model);
+    this.patient = copyState(plan.settled);
     this.ints.fill(-1, plan.accumulatorBase);
     this.ints[I.take] = 1;
     for (let device = 0; device < DEVICES.length; device++) {

@@ -2,8 +2,8 @@
  * A run definition made ready to step: names resolved to indices, age limits to numbers, conditions to nodes. Computed
  * once per definition; holds no run state.
  */
-import { ageNorms, buildPatient, exp } from '@breathline/patient';
-import type { AgeNorms, PatientModel, PatientProfile, VitalId } from '@breathline/patient';
+import { ageNorms, buildPatient, createState, exp } from '@breathline/patient';
+import type { AgeNorms, PatientModel, PatientProfile, PatientState, VitalId } from '@breathline/patient';
 import type { Condition, Cue, GuidelinePack, Intervention, State, Thread } from '@breathline/scenario';
 import { EngineError } from '../errors.ts';
 import { compileCondition, type CompileContext, type ConditionNode } from '../machine/conditions.ts';
@@ -57,6 +57,8 @@ export interface Plan {
   readonly definition: RunDefinition;
   readonly profile: PatientProfile;
   readonly model: PatientModel;
+  /** The settled patient at time 0, before any state's drives; copied into each run. */
+  readonly settled: PatientState;
   readonly norms: AgeNorms;
   readonly pack: GuidelinePack | null;
   readonly interventions: ReadonlyMap<string, Intervention>;
@@ -104,9 +106,14 @@ export function planOf(definition: RunDefinition, watch: readonly Condition[] = 
   return plan;
 }
 
-function sizePatient(profile: PatientProfile): { readonly norms: AgeNorms; readonly model: PatientModel } {
+function sizePatient(profile: PatientProfile): {
+  readonly norms: AgeNorms;
+  readonly model: PatientModel;
+  readonly settled: PatientState;
+} {
   try {
-    return { norms: ageNorms(profile.ageYears), model: buildPatient(profile) };
+    const model = buildPatient(profile);
+    return { norms: ageNorms(profile.ageYears), model, settled: createState(model) };
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
     throw new EngineError('definition-unusable', `the patient of this run cannot be built: ${why}`);
@@ -123,7 +130,7 @@ function buildPlan(definition: RunDefinition, watch: readonly Condition[]): Plan
     );
   }
   const profile = profileOf(definition);
-  const { norms, model } = sizePatient(profile);
+  const { norms, model, settled } = sizePatient(profile);
   const interventions = new Map(library.interventions.map((item) => [item.id, item]));
   const flags = new Map<string, number>();
   const faults: string[] = [];
@@ -205,6 +212,7 @@ function buildPlan(definition: RunDefinition, watch: readonly Condition[]): Plan
     definition,
     profile,
     model,
+    settled,
     norms,
     pack: library.packs.find((pack) => pack.id === definition.packId) ?? null,
     interventions,
