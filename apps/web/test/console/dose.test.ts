@@ -5,7 +5,6 @@ import {
   draftBody,
   draftFor,
   draftWarnings,
-  packDoseText,
   readAmount,
   tapBody,
   withAmount,
@@ -25,7 +24,9 @@ const pack: PackDose = {
   unit: 'micrograms',
   concentration: '1 mg/mL',
   volumeMl: 0.3,
+  text: '300 micrograms = 0.3 mL of 1 mg/mL',
   basis: 'fixture band',
+  fromPack: true,
   source: 'fixture',
   checked: false,
 };
@@ -33,8 +34,7 @@ const limits = { high: 2, low: 0.5 };
 
 describe('the dose line', () => {
   it('keeps volume and strength together, without trailing zeros', () => {
-    expect(doseText(draftFor(adrenaline, pack))).toBe('300 micrograms · 0.3 mL of 1 mg/mL');
-    expect(packDoseText({ ...pack, amount: 100, amountHigh: 150 })).toBe('100 to 150 micrograms');
+    expect(doseText(draftFor(adrenaline, pack))).toBe('300 micrograms = 0.3 mL of 1 mg/mL');
     expect(doseText({ amount: null, unit: 'micrograms', concentration: null, volumeMl: null })).toBe(
       'amount not known',
     );

@@ -15,8 +15,12 @@ export interface PackDose {
   readonly unit: string;
   readonly concentration: string | null;
   readonly volumeMl: number | null;
+  /** As it must be read: "300 micrograms = 0.3 mL of 1 mg/mL", a range as a range. */
+  readonly text: string;
   /** How it was reached: "6 to under 12 years", "10 micrograms/kg x 23 kg". */
   readonly basis: string;
+  /** From the chosen pack; otherwise from the formulary. */
+  readonly fromPack: boolean;
   /** Organisation, document, edition, section. */
   readonly source: string;
   /** False until a named clinician has checked the line against its primary source. */
@@ -132,17 +136,11 @@ export function amountText(amount: number | null, unit: string | null): string {
   return unit === null ? plainNumber(amount) : `${plainNumber(amount)} ${unit}`;
 }
 
-/** "300 micrograms · 0.3 mL of 1 mg/mL": the volume never stands without its strength. */
+/** "300 micrograms = 0.3 mL of 1 mg/mL": the volume never stands without its strength. */
 export function doseText(draft: Pick<DoseDraft, 'amount' | 'unit' | 'concentration' | 'volumeMl'>): string {
   const amount = amountText(draft.amount, draft.unit);
   if (draft.volumeMl === null || draft.concentration === null || draft.unit === 'mL') return amount;
-  return `${amount} · ${plainNumber(draft.volumeMl)} mL of ${draft.concentration}`;
-}
-
-/** The pack's own suggestion in one line, a range shown as a range. */
-export function packDoseText(pack: PackDose): string {
-  if (pack.amountHigh === null) return doseText(pack);
-  return `${plainNumber(pack.amount)} to ${plainNumber(pack.amountHigh)} ${pack.unit}`;
+  return `${amount} = ${plainNumber(draft.volumeMl)} mL of ${draft.concentration}`;
 }
 
 /** Inline cautions about a draft, before it is logged. The server says its own afterwards. */

@@ -1,6 +1,7 @@
 /**
  * Numbers and times as faculty read them: no trailing zero, a leading zero, "micrograms" in full, times as m:ss.
  */
+export { clockText, spokenDuration } from '../time.ts';
 
 /** A number with at most `places` decimals, never a trailing zero, always a leading zero. */
 export function plainNumber(value: number, places = 3): string {
@@ -10,16 +11,6 @@ export function plainNumber(value: number, places = 3): string {
   return trimmed === '-0' ? '0' : trimmed;
 }
 
-/** Milliseconds of run clock as m:ss (or h:mm:ss past an hour). Negative times keep their sign. */
-export function clockText(ms: number): string {
-  const sign = ms < 0 ? '-' : '';
-  const whole = Math.floor(Math.abs(ms) / 1000);
-  const seconds = String(whole % 60).padStart(2, '0');
-  const minutes = Math.floor(whole / 60);
-  if (minutes < 60) return `${sign}${minutes}:${seconds}`;
-  return `${sign}${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, '0')}:${seconds}`;
-}
-
 /** A length of time in short words: "20 s", "1 min", "2 min 30 s". */
 export function spanText(ms: number): string {
   const whole = Math.max(0, Math.round(ms / 1000));
@@ -27,17 +18,6 @@ export function spanText(ms: number): string {
   const seconds = whole % 60;
   if (minutes === 0) return `${seconds} s`;
   return seconds === 0 ? `${minutes} min` : `${minutes} min ${seconds} s`;
-}
-
-/** A length of time read aloud by a screen reader: "4 minutes 10 seconds". */
-export function spokenSpan(ms: number): string {
-  const whole = Math.max(0, Math.round(ms / 1000));
-  const minutes = Math.floor(whole / 60);
-  const seconds = whole % 60;
-  const parts: string[] = [];
-  if (minutes > 0) parts.push(`${minutes} minute${minutes === 1 ? '' : 's'}`);
-  if (seconds > 0 || minutes === 0) parts.push(`${seconds} second${seconds === 1 ? '' : 's'}`);
-  return parts.join(' ');
 }
 
 /** First letter upper case, the rest as it was (so "IM" and "SpO2" survive). */

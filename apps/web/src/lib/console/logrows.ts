@@ -7,7 +7,7 @@ import type { Library, Scenario } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
 import { DEVICES, interventionById, isDosed } from './catalogue.ts';
 import { amountText } from './dose.ts';
-import { clockText, idWords, plainNumber, sentence, spanText } from './format.ts';
+import { idWords, plainNumber, sentence, spanText } from './format.ts';
 
 export type RowTone = 'given' | 'step' | 'look' | 'kit' | 'run' | 'state' | 'cue' | 'note' | 'steer' | 'alert';
 
@@ -46,9 +46,14 @@ const UNDOABLE: ReadonlySet<RunEvent['kind']> = new Set([
   'mark',
 ]);
 
+/** May an event of this kind be withdrawn? */
+export function isUndoableKind(kind: RunEvent['kind']): boolean {
+  return UNDOABLE.has(kind);
+}
+
 /** May this event be withdrawn? */
 export function isUndoable(event: RunEvent): boolean {
-  return UNDOABLE.has(event.kind);
+  return isUndoableKind(event.kind);
 }
 
 const STEP_WORDS = { said: 'said', 'drawn-up': 'drawn up', given: 'given' } as const;

@@ -1,46 +1,42 @@
-/**
- * Taps on their way to the server. Each has a number of its own, so sending one twice is harmless; each keeps the
- * run-clock moment it happened, so one sent after a minute offline still carries its true time.
- */
-import { STEERING_KINDS, type CommandMessage } from '@breathline/protocol';
+/** Taps on their way to the server: shown as waiting until the server says they are on disk. */
+import { STEERING_KINDS } from '@breathline/protocol';
 import type { EventBody } from '@breathline/engine';
 
 export interface Tap {
-  readonly n: number;
+  /** This screen's own count, for telling taps apart on the page. */
+  readonly id: number;
   readonly command: EventBody;
   /** Words for the waiting list: "Adrenaline IM: given". */
   readonly label: string;
   /** Run-clock ms at which it happened in the room. */
   readonly occurredAtMs: number;
-  readonly state: 'waiting' | 'sent';
 }
 
 const STEERING: ReadonlySet<string> = new Set(STEERING_KINDS);
 
-/** Does this command steer (and so need the current sequence number)? */
+/** Does this command steer (and so is never backdated)? */
 export function isSteering(command: EventBody): boolean {
   return STEERING.has(command.kind);
 }
 
-/** The message for a tap, sent when the run clock reads `clockMs`. */
-export function tapMessage(tap: Tap, clientId: string, clockMs: number, baseSeq: number): CommandMessage {
-  const agoMs = Math.max(0, Math.round(clockMs - tap.occurredAtMs));
-  return {
-    t: 'command',
-    clientId,
-    n: tap.n,
-    command: tap.command,
-    ...(isSteering(tap.command) ? { baseSeq } : {}),
-    ...(agoMs > 0 ? { agoMs } : {}),
-  };
+/** Kinds that may be dated back: things that happened in the room. Starting, stopping and undoing happen when tapped. */
+const BACKDATED: ReadonlySet<EventBody['kind']> = new Set([
+  'intervention',
+  'intervention-stopped',
+  'assessment',
+  'device-attached',
+  'device-removed',
+  'cue-spoken',
+  'note',
+  'mark',
+]);
+
+/** May "that was 20 s ago" be said of this? */
+export function canBackdate(command: EventBody): boolean {
+  return BACKDATED.has(command.kind);
 }
 
-/** Taps after one was acknowledged or refused. */
-export function settle(taps: readonly Tap[], n: number): readonly Tap[] {
-  return taps.filter((tap) => tap.n !== n);
-}
-
-/** Taps after the connection was lost: what had been sent but not acknowledged waits to be sent again. */
-export function requeue(taps: readonly Tap[]): readonly Tap[] {
-  return taps.map((tap) => (tap.state === 'sent' ? { ...tap, state: 'waiting' as const } : tap));
+/** Taps still waiting after one was settled. */
+export function settle(taps: readonly Tap[], id: number): readonly Tap[] {
+  return taps.filter((tap) => tap.id !== id);
 }

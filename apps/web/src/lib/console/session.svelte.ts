@@ -1,0 +1,204 @@
+/**
+ * One console's hold on one run: the newest view, the log, taps on their way, what was last logged, and the run clock
+ * as it reads now. Everything a component does goes through `tap`.
+ */
+import type { EventBody, RunDefinition } from '@breathline/engine';
+import type { AckMessage, FacultyFrame } from '@breathline/protocol';
+import type { DoseStep, GuidelinePack, Intervention } from '@breathline/scenario';
+import { asApiError, RunSocket, type ApiError, type ConnectionState } from '../api/index.ts';
+import { clampAgo } from './backdate.ts';
+import { interventionById, isDosed, tileName } from './catalogue.ts';
+import { draftBody, draftFor, tapBody, type DoseDraft, type PackDose } from './dose.ts';
+import { backfill, EMPTY, receive, type ConsoleData, type TrendPoint } from './frames.ts';
+import { isUndoable, isUndoableKind } from './logrows.ts';
+import { suggestedDose } from './suggest.ts';
+import { canBackdate, settle, type Tap } from './taps.ts';
+
+/** The last thing logged from this screen, and how it went. */
+export interface LastTap extends Tap {
+  readonly state: 'sending' | 'logged' | 'refused' | 'undone';
+  readonly seq: number | null;
+  /** Why it was refused, and how to mend it. */
+  readonly problem: string | null;
+}
+
+/** A caution the server gave on something it logged. It stays until someone answers it. */
+export interface Caution {
+  readonly id: number;
+  readonly seq: number;
+  readonly label: string;
+  readonly messages: readonly string[];
+}
+
+/** Sends one command; resolves when it is on the server's disk. */
+export type Send = (command: EventBody, options: { agoMs?: number }) => Promise<AckMessage>;
+
+const STEP_WORDS: Readonly<Record<DoseStep, string>> = { said: 'said', 'drawn-up': 'drawn up', given: 'given' };
+
+export class ConsoleSession {
+  readonly pack: GuidelinePack | undefined;
+  readonly weightKg: number;
+  readonly ageYears: number;
+
+  data: ConsoleData = $state.raw(EMPTY);
+  connection: ConnectionState = $state('connecting');
+  /** A lasting problem; the socket has stopped trying until `retry`. */
+  problem: ApiError | null = $state.raw(null);
+  taps: readonly Tap[] = $state.raw([]);
+  lastTap: LastTap | null = $state.raw(null);
+  cautions: readonly Caution[] = $state.raw([]);
+  /** How far back the next tap is dated, ms. */
+  agoMs = $state(0);
+  /** The run clock as it reads now: the last frame's, carried on locally while running. */
+  nowMs = $state(0);
+  /** Whole seconds since the server was last heard. */
+  silentS = $state(0);
+
+  readonly frame = $derived(this.data.frame);
+  readonly view = $derived(this.data.frame?.view ?? null);
+  readonly phase = $derived(this.data.frame?.view.phase ?? 'ready');
+  /** Taps are reaching the server. */
+  readonly online = $derived(this.connection === 'live' || this.connection === 'restarted');
+
+  #send: Send = () => Promise.reject(new Error('This console is not connected.'));
+  #retry: () => void = () => {};
+  #nextId = 1;
+  #frameAt = 0;
+  /** Worked out once; never shown to change, so not reactive. */
+  readonly #doses: Record<string, PackDose | null> = {};
+
+  constructor(
+    readonly runId: string,
+    readonly definition: RunDefinition,
+  ) {
+    this.pack = definition.library.packs.find((pack) => pack.id === definition.packId);
+    this.weightKg = definition.patient?.weightKg ?? definition.scenario.patient.weightKg;
+    this.ageYears = definition.patient?.ageYears ?? definition.scenario.patient.ageYears;
+  }
+
+  /** Opens the line and keeps the clock; returns the function that ends both. */
+  start(getTicket: () => Promise<string>): () => void {
+    const socket = new RunSocket({
+      getTicket,
+      onFrame: (frame) => {
+        if (frame.t === 'faculty') this.onFrame(frame, performance.now());
+      },
+      onConnection: (state) => (this.connection = state),
+      onProblem: (problem) => (this.problem = problem),
+    });
+    this.#send = (command, options) => socket.send(command, options);
+    this.#retry = () => socket.retry();
+    const stop = socket.start();
+    const beat = setInterval(() => {
+      this.tick(performance.now());
+      this.silentS = Math.floor((socket.silentMs ?? 0) / 1000);
+    }, 200);
+    return () => {
+      clearInterval(beat);
+      stop();
+    };
+  }
+
+  retry(): void {
+    this.#retry();
+  }
+
+  /** Moves the local clock on. */
+  tick(atMs: number): void {
+    if (this.#frameAt === 0 || !this.view) return;
+    const since = Math.max(0, atMs - this.#frameAt);
+    this.nowMs = this.view.phase === 'running' ? this.view.clockMs + since : this.view.clockMs;
+  }
+
+  onFrame(frame: FacultyFrame, atMs: number): void {
+    this.data = receive(this.data, frame);
+    this.#frameAt = atMs;
+    this.tick(atMs);
+  }
+
+  /** Puts older points before the trend, after a reload. */
+  remember(points: readonly TrendPoint[]): void {
+    this.data = backfill(this.data, points);
+  }
+
+  /** The pack's suggestion for an action, worked out once. */
+  suggestion(item: Intervention): PackDose | null {
+    const known = this.#doses[item.id];
+    if (known !== undefined) return known;
+    const dose = isDosed(item) ? suggestedDose(this.definition, item, this.ageYears, this.weightKg) : null;
+    this.#doses[item.id] = dose;
+    return dose;
+  }
+
+  intervention(id: string): Intervention | undefined {
+    return interventionById(this.definition.library, id);
+  }
+
+  /** Logs something that happened now, or as long ago as the backdate says; the backdate then falls back to now. */
+  tap(command: EventBody, label: string, options: { agoMs?: number; quiet?: boolean } = {}): void {
+    const agoMs = canBackdate(command) ? clampAgo(options.agoMs ?? this.agoMs, this.nowMs) : 0;
+    const tap: Tap = { id: this.#nextId++, command, label, occurredAtMs: this.nowMs - agoMs };
+    this.agoMs = 0;
+    this.taps = [...this.taps, tap];
+    if (options.quiet !== true) this.lastTap = { ...tap, state: 'sending', seq: null, problem: null };
+    this.#send(command, agoMs > 0 ? { agoMs } : {}).then(
+      (ack) => this.#acknowledged(tap, ack),
+      (thrown: unknown) => this.#refused(tap, asApiError(thrown)),
+    );
+  }
+
+  #acknowledged(tap: Tap, ack: AckMessage): void {
+    this.taps = settle(this.taps, tap.id);
+    if (this.lastTap?.id === tap.id) this.lastTap = { ...this.lastTap, state: 'logged', seq: ack.seq };
+    if (ack.warnings.length > 0) {
+      const messages = ack.warnings.map((warning) => warning.message);
+      this.cautions = [...this.cautions, { id: tap.id, seq: ack.seq, label: tap.label, messages }];
+    }
+  }
+
+  #refused(tap: Tap, error: ApiError): void {
+    this.taps = settle(this.taps, tap.id);
+    if (error.code === 'SCREEN_CLOSED') return;
+    const problem = error.hint ? `${error.detail} ${error.hint}` : error.detail;
+    this.lastTap = { ...tap, state: 'refused', seq: null, problem };
+  }
+
+  /** One tap on an action's tile. */
+  give(item: Intervention, doseSeen: boolean): void {
+    this.tap(tapBody(item, this.suggestion(item), doseSeen), tileName(item));
+  }
+
+  /** A step of a dose, as suggested or as edited. */
+  step(item: Intervention, step: DoseStep, doseSeen: boolean, draft?: DoseDraft): void {
+    const body = draftBody(item, draft ?? draftFor(item, this.suggestion(item)), step, doseSeen);
+    this.tap(body, `${tileName(item)}: ${STEP_WORDS[step]}`);
+  }
+
+  /** Takes back an event that is on the log. */
+  withdraw(seq: number, label: string): void {
+    this.tap({ kind: 'event-withdrawn', targetSeq: seq }, label, { quiet: true });
+    this.cautions = this.cautions.filter((caution) => caution.seq !== seq);
+    if (this.lastTap?.seq === seq) this.lastTap = { ...this.lastTap, state: 'undone' };
+  }
+
+  /** The newest thing an undo would take back, or null. */
+  lastUndoable(): { readonly seq: number; readonly label: string } | null {
+    const last = this.lastTap;
+    if (last?.state === 'logged' && last.seq !== null && isUndoableKind(last.command.kind)) {
+      return { seq: last.seq, label: last.label };
+    }
+    const line = this.data.log.findLast((each) => each.withdrawnBy === null && isUndoable(each.event));
+    return line ? { seq: line.event.seq, label: 'the last line of the log' } : null;
+  }
+
+  /** The dose just logged unseen was seen after all: taken back and logged again at its own time. */
+  sawDose(last: LastTap): void {
+    if (last.command.kind !== 'intervention' || last.seq === null) return;
+    this.withdraw(last.seq, last.label);
+    this.tap({ ...last.command, doseSeen: true }, last.label, { agoMs: Math.max(0, this.nowMs - last.occurredAtMs) });
+  }
+
+  keepCaution(id: number): void {
+    this.cautions = this.cautions.filter((caution) => caution.id !== id);
+  }
+}
