@@ -150,7 +150,7 @@ class Walker {
         'unknown-key',
         entry.keyRange,
         { found: quote(entry.key), where: name, expected: nameSome(names, 40) },
-        { path: pathText(at), hint: near ? `did you mean \`${near}\`?` : undefined },
+        { path: pathText(at), hint: near ? `did you mean \`${near}\`?` : commaHint(this.bag, entry) },
       );
     }
     for (const key of schema.required ?? []) {
@@ -446,6 +446,18 @@ class Walker {
       { path: pathText(path) },
     );
   }
+}
+
+/** Inside `{ … }` a comma ends a value: text with commas must stand in quotes. */
+function commaHint(
+  bag: Bag,
+  entry: { readonly key: string; readonly keyRange: Range; readonly value: Tree },
+): string | undefined {
+  const { key, keyRange, value } = entry;
+  const bare = value.kind === 'scalar' && value.value === null && value.start === keyRange.start;
+  const before = bag.source.text.slice(0, keyRange.start).trimEnd();
+  if (!bare || !(before.endsWith(',') || before.endsWith('{')) || !/[ .?!]/.test(key)) return undefined;
+  return 'inside `{ }` a comma ends the text: put the whole text in quotes';
 }
 
 function kindOf(schema: Keywords, byId: ReadonlyMap<string, Keywords>): Tree['kind'] {
