@@ -51,7 +51,14 @@ export const INTERVENTIONS: readonly Intervention[] = [
     unit: 'mg',
     overMs: 480_000,
   }),
-  item('saline', { kind: 'fluid', drug: 'crystalloid', effect: 'crystalloid', route: 'iv', unit: 'mL', overMs: 600_000 }),
+  item('saline', {
+    kind: 'fluid',
+    drug: 'crystalloid',
+    effect: 'crystalloid',
+    route: 'iv',
+    unit: 'mL',
+    overMs: 600_000,
+  }),
   item('oxygen', {
     group: 'breathing',
     kind: 'oxygen',

@@ -106,6 +106,20 @@ export function planOf(definition: RunDefinition, watch: readonly Condition[] = 
   return plan;
 }
 
+/** Settling runs many minutes of model time, and many runs are of the same patient. */
+const settledStates = new Map<string, PatientState>();
+const MOST_SETTLED = 64;
+
+function settle(model: PatientModel): PatientState {
+  const key = JSON.stringify(model.p);
+  const known = settledStates.get(key);
+  if (known !== undefined) return known;
+  const state = createState(model);
+  if (settledStates.size >= MOST_SETTLED) settledStates.delete(settledStates.keys().next().value!);
+  settledStates.set(key, state);
+  return state;
+}
+
 function sizePatient(profile: PatientProfile): {
   readonly norms: AgeNorms;
   readonly model: PatientModel;
@@ -113,7 +127,7 @@ function sizePatient(profile: PatientProfile): {
 } {
   try {
     const model = buildPatient(profile);
-    return { norms: ageNorms(profile.ageYears), model, settled: createState(model) };
+    return { norms: ageNorms(profile.ageYears), model, settled: settle(model) };
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
     throw new EngineError('definition-unusable', `the patient of this run cannot be built: ${why}`);
