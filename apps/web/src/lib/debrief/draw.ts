@@ -1,0 +1,113 @@
+/** Pure geometry for the timeline: points to paths, times to ticks, labels to places. No DOM, no colours. */
+import { decimate, type TimelinePoint } from '@breathline/debrief';
+
+export type Scale = (value: number) => number;
+
+/** An SVG path through points already thinned to the pixels there are; gaps break the line. */
+export function linePath(
+  points: readonly TimelinePoint[],
+  window: { readonly fromMs: number; readonly toMs: number },
+  x: Scale,
+  y: Scale,
+  pixels: number,
+): string {
+  let path = '';
+  let pen = false;
+  for (const { atMs, value } of decimate(points, window.fromMs, window.toMs, pixels)) {
+    if (value === null) {
+      pen = false;
+      continue;
+    }
+    path += `${pen ? 'L' : 'M'}${x(atMs).toFixed(1)} ${y(value).toFixed(1)}`;
+    pen = true;
+  }
+  return path;
+}
+
+const STEPS_S = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600];
+
+/** Round times at least `gapPx` apart. */
+export function timeTicks(fromMs: number, toMs: number, widthPx: number, gapPx = 80): number[] {
+  const most = Math.max(1, widthPx / gapPx);
+  const step = (STEPS_S.find((one) => (toMs - fromMs) / (one * 1000) <= most) ?? 7200) * 1000;
+  const ticks: number[] = [];
+  for (let at = Math.ceil(fromMs / step) * step; at <= toMs; at += step) ticks.push(at);
+  return ticks;
+}
+
+/** Width of a text in the interface face at a size, near enough to keep labels apart. */
+export function textWidth(text: string, sizePx: number): number {
+  return text.length * sizePx * 0.54;
+}
+
+/** Cuts a text to a width, with an ellipsis. */
+export function clip(text: string, widthPx: number, sizePx: number): string {
+  if (textWidth(text, sizePx) <= widthPx) return text;
+  const most = Math.floor(widthPx / (sizePx * 0.54)) - 1;
+  return most < 3 ? '' : `${text.slice(0, most).trimEnd()}…`;
+}
+
+export interface Placed<T> {
+  readonly item: T;
+  readonly x: number;
+  /** 0 is nearest the axis. */
+  readonly row: number;
+  readonly text: string;
+  /** Which side of `x` the text stands. */
+  readonly anchor: 'start' | 'end';
+}
+
+/**
+ * Puts labels in as few rows as they need, left to right; the ones that fit in none keep their mark and lose their
+ * text. Near the right edge a label turns to stand at the left of its mark.
+ */
+export function placeLabels<T>(
+  items: readonly { readonly item: T; readonly x: number; readonly text: string; readonly first?: boolean }[],
+  rows: number,
+  rightEdge: number,
+  sizePx: number,
+): Placed<T>[] {
+  const taken: { from: number; to: number }[][] = Array.from({ length: rows }, () => []);
+  const free = (row: number, from: number, to: number) => !taken[row]?.some((one) => from < one.to && to > one.from);
+  const placed = new Map<T, Placed<T>>();
+  const inOrder = [...items].sort((a, b) => Number(b.first ?? false) - Number(a.first ?? false) || a.x - b.x);
+  for (const one of inOrder) {
+    const width = textWidth(one.text, sizePx) + 18;
+    const end = one.x + width > rightEdge;
+    const from = end ? one.x - width : one.x - 7;
+    const to = end ? one.x + 7 : one.x + width;
+    let row = 0;
+    while (row < rows && !free(row, from, to)) row++;
+    if (row < rows) {
+      taken[row]?.push({ from, to });
+      placed.set(one.item, { item: one.item, x: one.x, row, text: one.text, anchor: end ? 'end' : 'start' });
+    } else {
+      placed.set(one.item, { item: one.item, x: one.x, row: 0, text: '', anchor: 'start' });
+    }
+  }
+  return items.flatMap((one) => placed.get(one.item) ?? []);
+}
+
+/** Keeps a window inside the run and no shorter than `leastMs`. */
+export function clampWindow(
+  fromMs: number,
+  toMs: number,
+  run: { readonly fromMs: number; readonly toMs: number },
+  leastMs = 10_000,
+): { fromMs: number; toMs: number } {
+  const whole = run.toMs - run.fromMs;
+  const span = Math.min(whole, Math.max(Math.min(leastMs, whole), toMs - fromMs));
+  const from = Math.min(Math.max(run.fromMs, fromMs), run.toMs - span);
+  return { fromMs: from, toMs: from + span };
+}
+
+/** Zooms by a factor (below 1 = closer) around a moment that stays where it is. */
+export function zoomAround(
+  window: { readonly fromMs: number; readonly toMs: number },
+  aboutMs: number,
+  factor: number,
+  run: { readonly fromMs: number; readonly toMs: number },
+): { fromMs: number; toMs: number } {
+  const about = Math.min(Math.max(aboutMs, window.fromMs), window.toMs);
+  return clampWindow(about - (about - window.fromMs) * factor, about + (window.toMs - about) * factor, run);
+}

@@ -1,0 +1,17 @@
+/** The one line over the picture: what happened, said plainly and without judging. */
+import type { Scorecard } from '@breathline/debrief';
+import { durationText } from '@breathline/debrief';
+
+/** For instance "Adrenaline 1 min 40 s after it could have been seen". Never says more than the log knows. */
+export function headline(card: Scorecard): string {
+  const { couldHaveSeenMs: could, firstAdrenalineMs: first } = card.clocks;
+  if (could !== null && first !== null) {
+    return first >= could
+      ? `First adrenaline ${durationText(first - could)} after it could have been seen`
+      : `First adrenaline ${durationText(could - first)} before the signs were clear`;
+  }
+  if (first !== null) return 'First adrenaline given; the signs never met the recognition criteria';
+  const asked = card.results.some((one) => one.result === 'missed' && one.target.id.includes('adrenaline'));
+  if (could !== null) return asked ? 'No adrenaline was given' : 'No adrenaline in the log';
+  return 'The run on one line of time';
+}

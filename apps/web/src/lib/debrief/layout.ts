@@ -1,0 +1,181 @@
+/** Where everything on the timeline goes, for a width. Pixels from the top left of the drawing. */
+import { scaleLinear } from 'd3-scale';
+import type { TimelineMark, TimelineModel, TimelineMoment, TimelinePanel, TimelineTarget } from '@breathline/debrief';
+import { clip, placeLabels, type Placed, type Scale } from './draw.ts';
+
+export interface Window {
+  readonly fromMs: number;
+  readonly toMs: number;
+}
+
+export interface LaneLayout {
+  readonly id: string;
+  readonly title: string;
+  readonly top: number;
+  readonly height: number;
+  readonly marks: readonly Placed<TimelineMark>[];
+}
+
+export interface PanelLayout {
+  readonly panel: TimelinePanel;
+  readonly top: number;
+  readonly height: number;
+  readonly y: Scale;
+}
+
+export interface TargetLayout {
+  readonly target: TimelineTarget;
+  readonly top: number;
+}
+
+export interface ChartLayout {
+  readonly wide: boolean;
+  readonly width: number;
+  readonly height: number;
+  readonly left: number;
+  readonly right: number;
+  readonly x: Scale;
+  readonly timeAt: (px: number) => number;
+  readonly axisTop: number;
+  readonly momentsTop: number;
+  readonly moments: readonly Placed<TimelineMoment>[];
+  readonly states: readonly { readonly id: string; readonly title: string; readonly top: number }[];
+  readonly treatments: LaneLayout;
+  readonly panelsTop: number;
+  readonly panels: readonly PanelLayout[];
+  readonly panelsBottom: number;
+  readonly targetsTop: number;
+  readonly targets: readonly TargetLayout[];
+  readonly lanes: readonly LaneLayout[];
+}
+
+export const STATE_HEIGHT = 30;
+export const ROW = 26;
+export const TARGET_ROW = 30;
+export const DOSE_SIZE = 16;
+export const LABEL_SIZE = 14;
+
+/** Lays the whole picture out. `width` is the drawing's width in CSS pixels; text sizes never scale. */
+export function layOut(model: TimelineModel, window: Window, width: number): ChartLayout {
+  const wide = width >= 860;
+  const big = width >= 1500;
+  const left = wide ? 150 : 4;
+  const right = Math.max(left + 60, width - (wide ? 150 : 4));
+  const scale = scaleLinear([window.fromMs, window.toMs], [left, right]);
+  const x: Scale = (value) => scale(value);
+  const inside = (atMs: number) => atMs >= window.fromMs && atMs <= window.toMs;
+  let top = 0;
+
+  const momentsTop = top;
+  const shownMoments = model.moments.filter((one) => one.id !== 'arrival' && one.id !== 'end' && inside(one.atMs));
+  const moments = placeLabels(
+    shownMoments.map((one) => ({ item: one, x: x(one.atMs), text: one.label, first: one.id !== 'said' })),
+    2,
+    right,
+    LABEL_SIZE,
+  );
+  top += 56;
+  const axisTop = top;
+  top += 24;
+
+  const states = model.threads.map((thread) => {
+    if (!wide) top += 18;
+    const at = { id: thread.id, title: thread.title, top };
+    top += STATE_HEIGHT + 4;
+    return at;
+  });
+
+  const lane = (id: string, title: string, marks: readonly TimelineMark[], rows: number, size: number): LaneLayout => {
+    const placed = placeLabels(
+      marks
+        .filter((one) => inside(one.atMs))
+        .map((one) => ({
+          item: one,
+          x: x(one.atMs),
+          text: laneText(one, wide),
+          first: one.warn || one.kind === 'drug',
+        })),
+      rows,
+      right,
+      size,
+    );
+    if (!wide) top += 18;
+    const used = Math.max(1, ...placed.map((one) => one.row + 1));
+    const height = used * ROW + 4;
+    const out = { id, title, top, height, marks: placed };
+    top += height;
+    return out;
+  };
+
+  top += 4;
+  const treated = [...model.doses, ...model.acts.filter((one) => one.kind === 'oxygen')].sort(
+    (a, b) => a.atMs - b.atMs,
+  );
+  const treatments = lane('treatments', 'Treatment', treated, wide ? 3 : 4, DOSE_SIZE);
+
+  top += 8;
+  const panelsTop = top;
+  const panelHeight = big ? 116 : wide ? 96 : 78;
+  const panels = model.panels.map((panel): PanelLayout => {
+    if (!wide) top += 20;
+    const y = scaleLinear(panel.domain as [number, number], [top + panelHeight, top]);
+    const out = { panel, top, height: panelHeight, y: (value: number) => y(value) };
+    top += panelHeight + 14;
+    return out;
+  });
+  const panelsBottom = top - 14;
+
+  top += 10;
+  const targetsTop = top;
+  if (model.targets.length > 0) top += 24;
+  const targets = model.targets.map((target): TargetLayout => {
+    if (!wide) top += 18;
+    const out = { target, top };
+    top += TARGET_ROW;
+    return out;
+  });
+
+  top += 10;
+  const rest = model.acts.filter((one) => one.kind !== 'oxygen');
+  const lanes = [
+    lane('assessments', 'Looked at', model.assessments, 2, LABEL_SIZE),
+    lane('acts', 'Calls and other acts', rest, 2, LABEL_SIZE),
+    lane('cues', 'Cues spoken', model.cues, 2, LABEL_SIZE),
+    lane('notes', 'Notes and marks', model.notes, 2, LABEL_SIZE),
+  ];
+
+  return {
+    wide,
+    width,
+    height: top + 8,
+    left,
+    right,
+    x,
+    timeAt: (px) => scale.invert(px),
+    axisTop,
+    momentsTop,
+    moments,
+    states,
+    treatments,
+    panelsTop,
+    panels,
+    panelsBottom,
+    targetsTop,
+    targets,
+    lanes,
+  };
+}
+
+function laneText(mark: TimelineMark, wide: boolean): string {
+  return clip(mark.label, wide ? 280 : 190, mark.kind === 'drug' ? DOSE_SIZE : LABEL_SIZE);
+}
+
+/** Every moment worth stopping at, in order, for stepping through with the keys. */
+export function stops(model: TimelineModel): readonly { readonly atMs: number; readonly text: string }[] {
+  const marks = [model.doses, model.acts, model.assessments, model.cues, model.notes].flat();
+  const states = model.threads.flatMap((thread) =>
+    thread.states.map((state) => ({ atMs: state.fromMs, text: `State: ${state.title}` })),
+  );
+  const moments = model.moments.map((one) => ({ atMs: one.atMs, text: one.label }));
+  return [...marks.map(({ atMs, text }) => ({ atMs, text })), ...states, ...moments].sort((a, b) => a.atMs - b.atMs);
+}

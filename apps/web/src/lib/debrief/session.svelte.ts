@@ -1,0 +1,66 @@
+/** One debrief on this screen: the exported run, its card and picture, and the team's answers as they are given. */
+import { buildTimeline, scoreRun, type Scorecard, type TargetResult, type TimelineModel } from '@breathline/debrief';
+import { api, asApiError, newClientId, type ApiError, type RunExport } from '$lib/api';
+import { localAnswer } from './local-event.ts';
+
+export type Answer = 'done' | 'not-done' | 'unsure';
+
+export class DebriefSession {
+  readonly runId: string;
+  run = $state.raw<RunExport | null>(null);
+  problem = $state.raw<ApiError | null>(null);
+  /** The pack scored against; the run's own until another is chosen. */
+  packId = $state<string | null>(null);
+  /** Targets whose answer is on its way to the server. */
+  saving = $state.raw<readonly string[]>([]);
+  /** Answers the server would not keep, with its reason. They count on this screen only. */
+  unsaved = $state.raw<Readonly<Record<string, ApiError>>>({});
+
+  #clientId = newClientId();
+  #n = 0;
+
+  card: Scorecard | null = $derived.by(() => {
+    if (!this.run) return null;
+    return scoreRun(this.run, { packId: this.packId ?? this.run.definition.packId });
+  });
+  model: TimelineModel | null = $derived.by(() => (this.run && this.card ? buildTimeline(this.run, this.card) : null));
+  /** Every line that was asked about or should be, in the pack's order, so that an answer does not make it vanish. */
+  questions: readonly TargetResult[] = $derived.by(() => {
+    const open = this.card?.toReconcile.map((one) => one.target) ?? [];
+    return this.card?.results.filter((one) => open.includes(one.target.id) || one.reconciled) ?? [];
+  });
+
+  constructor(runId: string) {
+    this.runId = runId;
+  }
+
+  async load(): Promise<void> {
+    this.problem = null;
+    try {
+      const run = await api.export(this.runId);
+      // A card that can't be made should fail here, in words, not while drawing.
+      scoreRun(run);
+      this.run = run;
+    } catch (thrown) {
+      this.problem = asApiError(thrown);
+    }
+  }
+
+  /** Records an answer: at once on this screen, then on the server's disk. */
+  async answer(target: string, answer: Answer, atMs: number | null): Promise<void> {
+    const run = this.run;
+    if (!run) return;
+    const n = ++this.#n;
+    const body = { kind: 'reconciled' as const, target, answer, atMs };
+    this.run = { ...run, events: [...run.events, localAnswer(run, { target, answer, atMs })] };
+    this.saving = [...this.saving, target];
+    try {
+      await api.command(this.runId, { t: 'command', clientId: this.#clientId, n, command: body });
+      this.unsaved = Object.fromEntries(Object.entries(this.unsaved).filter(([id]) => id !== target));
+    } catch (thrown) {
+      this.unsaved = { ...this.unsaved, [target]: asApiError(thrown) };
+    } finally {
+      this.saving = this.saving.filter((id) => id !== target);
+    }
+  }
+}
