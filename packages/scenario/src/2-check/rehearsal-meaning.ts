@@ -8,19 +8,12 @@ import { ms, need } from '../3-build/quantities.ts';
 import { closest, nameSome } from '../words/closest.ts';
 import type { Intervention, Library } from '../types.ts';
 import { checkVitalComparison } from './conditions.ts';
-import { facultyLabels } from './scenario-meaning.ts';
+import { facultyLabels } from './scenario-conditions.ts';
 import type { ActDoc, ScenarioDoc } from './schema/scenario-schema.ts';
-import type { ThreadDoc } from './threads.ts';
 
 const ACTIONS = ['give', 'assess', 'attach', 'force', 'faculty'] as const;
 
-export function checkRehearsals(
-  doc: ScenarioDoc,
-  threads: readonly ThreadDoc[],
-  root: Tree,
-  bag: Bag,
-  library: Library | null,
-): void {
+export function checkRehearsals(doc: ScenarioDoc, root: Tree, bag: Bag, library: Library | null): void {
   const labels = facultyLabels(doc);
   const names = new Set<string>();
   doc.rehearsals?.forEach((rehearsal, r) => {
@@ -56,7 +49,6 @@ export function checkRehearsals(
       } else if ('state' in one && one.by) late(one.by, 'The expectation', [...path, 'by']);
     });
   });
-  if (threads.length === 0) return;
 }
 
 function checkAct(

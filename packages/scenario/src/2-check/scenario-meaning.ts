@@ -6,38 +6,14 @@ import { MODEL_CONSTANTS, MODEL_DISEASES, MODEL_DRIVES } from '../words/model.ts
 import { formatNumber } from '../words/quantity.ts';
 import { closest, nameSome } from '../words/closest.ts';
 import type { GuidelinePack, Library } from '../types.ts';
-import { checkCondition, checkVitalValue, eachCondition } from './conditions.ts';
+import { checkCondition, checkVitalValue } from './conditions.ts';
 import { checkGraph } from './graph.ts';
 import { checkSkinWords, eachText } from './prose.ts';
 import { checkRehearsals } from './rehearsal-meaning.ts';
-import type { ConditionDoc } from './schema/condition.ts';
+import { eachScenarioCondition } from './scenario-conditions.ts';
 import type { ScenarioDoc, StateDoc } from './schema/scenario-schema.ts';
 import { threadsOf, type ThreadDoc } from './threads.ts';
 import { isUnlikelyWeight, usualWeightKg } from './weight.ts';
-
-/** Every condition of a scenario, with the thread it stands in (null in rehearsals). */
-export function eachScenarioCondition(
-  doc: ScenarioDoc,
-  visit: (part: ConditionDoc, path: Path, thread: string | null) => void,
-): void {
-  for (const thread of threadsOf(doc)) {
-    for (const [id, state] of Object.entries(thread.states)) {
-      const base = [...thread.statesPath, id];
-      state.transitions?.forEach((one, i) => visit(one.when, [...base, 'transitions', i, 'when'], thread.id));
-      state.cues?.forEach(
-        (one, i) => one['only-if'] && visit(one['only-if'], [...base, 'cues', i, 'only-if'], thread.id),
-      );
-    }
-  }
-  doc.rehearsals?.forEach((rehearsal, r) =>
-    rehearsal.does?.forEach((act, a) => {
-      for (const key of ['unless', 'only-if'] as const) {
-        const part = act[key];
-        if (part) visit(part, ['rehearsals', r, 'does', a, key], null);
-      }
-    }),
-  );
-}
 
 export function checkScenario(doc: ScenarioDoc, root: Tree, bag: Bag, library: Library | null): void {
   const threads = threadsOf(doc);
@@ -50,7 +26,7 @@ export function checkScenario(doc: ScenarioDoc, root: Tree, bag: Bag, library: L
   eachScenarioCondition(doc, (part, path) => checkCondition(part, path, root, bag));
   checkObjectives(doc, root, bag);
   checkAuthors(doc, root, bag);
-  checkRehearsals(doc, threads, root, bag, library);
+  checkRehearsals(doc, root, bag, library);
   checkTitle(doc, packs, root, bag);
   if (!doc.rehearsals || doc.rehearsals.length === 0)
     bag.add(
@@ -247,13 +223,4 @@ function checkTitle(doc: ScenarioDoc, packs: readonly GuidelinePack[], root: Tre
   ];
   const found = telling.find((word) => word.length > 2 && title.includes(word));
   if (found) bag.add('telling-title', nodeAt(root, ['learner-title']), { found }, { path: 'learner-title' });
-}
-
-/** Buttons that some condition waits for. */
-export function facultyLabels(doc: ScenarioDoc): string[] {
-  const labels = new Set<string>();
-  eachScenarioCondition(doc, (part, path) =>
-    eachCondition(part, path, (inner) => 'faculty' in inner && labels.add(inner.faculty)),
-  );
-  return [...labels];
 }

@@ -1,9 +1,5 @@
 /** What the patient model understands, as the checker needs it: ids, ranges and units. */
-import { DISEASES } from '../../../patient/src/diseases/catalogue.ts';
-import { DRIVES } from '../../../patient/src/diseases/drives.ts';
-import { EFFECTS } from '../../../patient/src/drugs/catalogue.ts';
-import { PROCEDURES } from '../../../patient/src/core/codes.ts';
-import { UNCERTAIN } from '../../../patient/src/core/uncertain.ts';
+import { DISEASES, DRIVES, EFFECTS, PROCEDURES, UNCERTAIN } from '@breathline/patient';
 
 export interface DriveWord {
   readonly min: number;
