@@ -23,8 +23,7 @@ export default defineConfig({
     port: 5173,
     fs: { allow: [fileURLToPath(new URL('../..', import.meta.url))] },
     proxy: {
-      '/api': { target: server },
-      '/ws': { target: server, ws: true },
+      '/api': { target: server, ws: true },
     },
   },
   build: { target: 'es2022' },

@@ -50,6 +50,9 @@ interface Pending {
   readonly agoMs: number;
   readonly baseSeq: number | undefined;
   readonly askedAt: number;
+  /** `agoMs` of every sending so far, latest last. */
+  readonly sentAgoMs: number[];
+  lastSentAt: number;
   readonly resolve: (ack: AckMessage) => void;
   readonly reject: (error: ApiError) => void;
 }
@@ -60,6 +63,10 @@ const PING_EVERY_MS = 2_000;
 /** Silence past this means the line is dead even if the browser has not noticed. */
 const SILENCE_MS = 5_500;
 const JOIN_PATIENCE_MS = 6_000;
+/** A command without an answer for this long is sent again: the server may have dropped it for haste. */
+const RESEND_MS = 4_000;
+/** After "too many attempts". */
+const TOLD_TO_WAIT_MS = 5_000;
 /** Answers that will not get better by asking again. */
 const FATAL = new Set([400, 401, 403, 404, 410]);
 
@@ -70,7 +77,7 @@ export function newClientId(): string {
 }
 
 function defaultUrl(): string {
-  return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/ws`;
+  return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/api/socket`;
 }
 
 export class RunSocket {
@@ -171,6 +178,8 @@ export class RunSocket {
         agoMs: Math.max(0, options.agoMs ?? 0),
         baseSeq: steering ? seq : undefined,
         askedAt: this.#now(),
+        sentAgoMs: [],
+        lastSentAt: 0,
         resolve,
         reject,
       };
@@ -184,6 +193,12 @@ export class RunSocket {
     const waited = this.#now() - pending.askedAt;
     // A tap that waited out a break happened when it was tapped, not when the line came back.
     const agoMs = pending.agoMs + (waited > 500 ? Math.round(waited) : 0);
+    pending.sentAgoMs.push(agoMs);
+    this.#sendCommand(pending, agoMs);
+  }
+
+  #sendCommand(pending: Pending, agoMs: number): void {
+    pending.lastSentAt = this.#now();
     this.#write({
       t: 'command',
       clientId: this.clientId,
@@ -215,14 +230,14 @@ export class RunSocket {
         return;
       }
       this.#setState(error.code === 'OFFLINE' ? 'offline' : 'reconnecting');
-      this.#later();
+      this.#later(error.status === 429 ? TOLD_TO_WAIT_MS : undefined);
       return;
     }
     if (attempt !== this.#attempt || this.#stopped) return;
     let socket: SocketLike;
     try {
       socket = this.#options.connect
-        ? this.#options.connect(this.#options.url ?? 'ws://test/ws')
+        ? this.#options.connect(this.#options.url ?? 'ws://test/api/socket')
         : (new WebSocket(this.#options.url ?? defaultUrl()) as unknown as SocketLike);
     } catch {
       this.#later();
@@ -278,9 +293,19 @@ export class RunSocket {
         return;
       }
       case 'refused': {
-        const error = new ApiError(message.code, 'Not done', message.message, message.hint);
-        if (message.n !== null) this.#settle(message.n)?.reject(error);
-        // A refused join closes the socket; the next try brings a fresh ticket.
+        if (message.n === null) {
+          // A refused join: the next try brings a fresh ticket.
+          if (!this.#joined) this.#lost();
+          return;
+        }
+        const pending = this.#pending.get(message.n);
+        if (message.code === 'number-reused' && pending && pending.sentAgoMs.length > 1) {
+          // An earlier sending had got through, with less waiting in it: ask for its answer in its own words.
+          pending.sentAgoMs.pop();
+          this.#sendCommand(pending, pending.sentAgoMs.at(-1) ?? pending.agoMs);
+          return;
+        }
+        this.#settle(message.n)?.reject(new ApiError(message.code, 'Not done', message.message, message.hint));
         return;
       }
       case 'faculty':
@@ -325,6 +350,9 @@ export class RunSocket {
     const silent = now - this.#lastHeard;
     if (silent > SILENCE_MS) this.#lost();
     else if (silent > PING_EVERY_MS - 500) this.#write({ t: 'ping', n: ++this.#pingN });
+    for (const pending of this.#pending.values()) {
+      if (now - pending.lastSentAt > RESEND_MS) this.#sendCommand(pending, pending.sentAgoMs.at(-1) ?? pending.agoMs);
+    }
   }
 
   /** Lets go of the socket without waiting for its close event. */
@@ -349,14 +377,17 @@ export class RunSocket {
     this.#later();
   }
 
-  #later(): void {
+  #later(atLeastMs = 0): void {
     if (this.#stopped || this.#timer) return;
-    const wait = BACKOFF_MS[Math.min(this.#tries, BACKOFF_MS.length - 1)] ?? 1_400;
+    const backoff = BACKOFF_MS[Math.min(this.#tries, BACKOFF_MS.length - 1)] ?? 1_400;
     this.#tries++;
-    this.#timer = setTimeout(() => {
-      this.#timer = null;
-      void this.#open();
-    }, wait);
+    this.#timer = setTimeout(
+      () => {
+        this.#timer = null;
+        void this.#open();
+      },
+      Math.max(atLeastMs, backoff),
+    );
   }
 
   #wake = (): void => {
