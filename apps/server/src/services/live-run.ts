@@ -242,7 +242,8 @@ export class LiveRun {
     this.#dirty = true;
     if (this.phase === before) return;
     if (nowMs !== undefined) this.#anchor(nowMs);
-    if (this.phase === 'running') this.#track();
+    // The first row is the very start; later ones come with each whole second.
+    if (this.phase === 'running' && this.clockMs === 0) this.#track();
     this.#endedAt = this.phase === 'ended' ? (this.#endedAt ?? event.wallTime) : null;
   }
 
