@@ -3,8 +3,11 @@
  * obstruction, and a trace of the heartbeat. Effort against a closed airway still moves the chest, so this trace may
  * go on while the capnogram is flat. Constants: common practice, no source.
  */
+import type { Beats } from './beats.ts';
 import { inspiratoryShare, type Breaths } from './breaths.ts';
 
+/** Share of a quiet breath that each heartbeat moves the trace. */
+const CARDIAC = 0.025;
 /** A gasp is not slower than this however rare it is, ms. */
 const LONGEST_INSPIRATION_MS = 1500;
 const STRETCH = 1.4;
@@ -60,4 +63,13 @@ export function breathingAt(
   const k = 4 - 2.6 * b;
   const end = Math.exp(-k);
   return (height * (Math.exp(-k * place.part) - end)) / (1 - end);
+}
+
+/** The small ripple of the heart in the chest trace, in quiet breaths. */
+export function cardiacRippleAt(beats: Beats, atMs: number): number {
+  const { before, after } = beats.around(atMs);
+  if (!before) return 0;
+  const spanMs = Math.min(after ? after.atMs - before.atMs : Infinity, STRETCH * before.periodMs);
+  const u = (atMs - before.atMs) / spanMs;
+  return u >= 1 ? 0 : CARDIAC * before.pulse * Math.sin(2 * Math.PI * u) * (1 - u);
 }

@@ -93,7 +93,7 @@ function fibrillation(seed: number, atMs: number): number {
   let sum = 0;
   for (let k = 0; k < 4; k += 1) {
     const hz = 3.2 + 1.3 * k + 0.6 * unitAt(seed, STREAM_VF, k);
-    const size = 0.16 * (1.1 + smoothNoise(seed, STREAM_VF + 1 + k, atMs, 900 + 170 * k));
+    const size = 0.12 * (1.1 + smoothNoise(seed, STREAM_VF + 1 + k, atMs, 900 + 170 * k));
     const drift = 2.4 * smoothNoise(seed, STREAM_VF + 10 + k, atMs, 1300);
     sum += size * Math.sin((2 * Math.PI * hz * atMs) / 1000 + drift);
   }

@@ -40,7 +40,8 @@ export function plethAt(beats: Beats, seed: number, atMs: number, plethFraction:
   const delayMs = pulseDelayMs(ageYears, fraction);
   const at = atMs - delayMs;
   const { before, after } = beats.around(at);
-  let pulse = 0;
+  // The foot of the next pulse begins a little before its moment.
+  let pulse = after ? pulseOf(after, null, after.atMs, at) : 0;
   if (before) {
     pulse += pulseOf(before, after, before.atMs, at);
     const earlier = beats.around(before.atMs - 1).before;

@@ -1,6 +1,6 @@
 /** All the traces of one patient, kept in step: stamped numbers in, samples out. */
 import { createBeats, type Beats } from './beats.ts';
-import { breathingAt } from './breathing.ts';
+import { breathingAt, cardiacRippleAt } from './breathing.ts';
 import { createBreaths, type Breaths } from './breaths.ts';
 import { capnogramAt } from './capnogram.ts';
 import { ecgAt } from './ecg.ts';
@@ -82,9 +82,7 @@ export function createTraces(seed: number, ageYears: number): Traces {
       const before = breaths.around(atMs).before;
       // One depth for the whole of a breath, so that it starts and ends at rest.
       const height = depth.at(before?.atMs ?? atMs) ?? 0;
-      return (
-        breathingAt(breaths, atMs, height, spasm.at(before?.atMs ?? atMs) ?? 0) + 0.04 * ecgAt(beats, seed, atMs - 120)
-      );
+      return breathingAt(breaths, atMs, height, spasm.at(before?.atMs ?? atMs) ?? 0) + cardiacRippleAt(beats, atMs);
     },
     co2: (atMs) => capnogramAt(breaths, atMs, etco2At, spasmAt),
     reset,
