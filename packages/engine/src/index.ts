@@ -6,10 +6,12 @@ export { VITALS, VITAL_IDS, ageLimit, clampVital, vitalText, type VitalFacts } f
 export { createRun, Simulation, SNAPSHOT_EVERY_MS, type RunOptions, type RunSnapshot } from './run/simulation.ts';
 export { effectiveEvents, inOrder, isWithdrawable } from './run/withdraw.ts';
 export { profileOf } from './run/plan.ts';
-export { convertAmount, plainNumber, suggestDose, volumeFor, type SuggestedDose } from './events/doses.ts';
+export { suggestForRun } from './events/doses.ts';
 export { commandWarnings, type CommandWarning } from './events/warnings.ts';
 export { replay, replayTrack, type ReplayOptions } from './replay/replay.ts';
 export { buildExport, checkExport, type ExportParts } from './replay/export.ts';
 export { editLog, whatIf, type Difference, type OddAct, type WhatIf, type WhatIfOptions } from './whatif/whatif.ts';
 export { courseOf, outcomesOf, RECOVERED_FOR_MS, type Course, type Outcomes } from './whatif/outcomes.ts';
 export { clockText, findRehearsal, rehearse, type RehearsalCheck, type RehearsalResult } from './rehearse/rehearse.ts';
+// The arithmetic of doses lives with the formulary; re-exported because every command needs it.
+export { convertAmount } from '@breathline/scenario';

@@ -4,7 +4,7 @@
  */
 import { applyInput, EFFECTS, readFindings } from '@breathline/patient';
 import type { Finding, PatientInput, Route, VitalId } from '@breathline/patient';
-import type { Intervention } from '@breathline/scenario';
+import { convertAmount, type Intervention } from '@breathline/scenario';
 import { attachDevice, removeDevice } from '../devices/devices.ts';
 import { pressCuff, setCuffInterval } from '../devices/cuff.ts';
 import { enterState, messageOf } from '../machine/machine.ts';
@@ -13,7 +13,7 @@ import { C, CUE, F, I, PAUSE_REASONS, PHASE, T } from '../run/layout.ts';
 import { overrideVital, releaseVital } from '../run/masks.ts';
 import type { RunEvent } from '../types.ts';
 import { VITALS, vitalText } from '../vitals.ts';
-import { convertAmount, suggestFromPlan } from './doses.ts';
+import { suggestFromPlan } from './doses.ts';
 
 type Of<K extends RunEvent['kind']> = Extract<RunEvent, { kind: K }>;
 
@@ -181,6 +181,11 @@ function sendDose(core: RunCore, event: Of<'intervention'>, item: Intervention, 
   const effect = (EFFECTS as Record<string, { unit: string; routes?: readonly Route[] }>)[item.effect!];
   const route = ((event.route as Route | undefined) ?? item.route ?? item.routes?.[0] ?? effect?.routes?.[0]) as Route;
   const amount = effect === undefined ? given : (convertAmount(given, item.unit ?? effect.unit, effect.unit) ?? given);
+  if (item.ratePer !== undefined) {
+    const ratePerMin = item.ratePer === 'h' ? amount / 60 : amount;
+    send(core, { kind: 'infusion', effect: item.effect!, ratePerMin }, item.name);
+    return;
+  }
   send(
     core,
     {

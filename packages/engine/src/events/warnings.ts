@@ -2,11 +2,17 @@
  * Inline cautions for a command about to be logged. Never refusals: what the user does is logged as given and answered by
  * the patient. Training only; the doses are the chosen pack's.
  */
-import type { Intervention } from '@breathline/scenario';
+import {
+  convertAmount,
+  formatAmount,
+  formatNumber,
+  type DoseSuggestion,
+  type Intervention,
+} from '@breathline/scenario';
 import { planOf, type Plan } from '../run/plan.ts';
 import type { EventBody, RunDefinition, RunView } from '../types.ts';
 import { clampVital, VITALS, vitalText } from '../vitals.ts';
-import { convertAmount, plainNumber, suggestFromPlan, type SuggestedDose } from './doses.ts';
+import { suggestFromPlan } from './doses.ts';
 
 export interface CommandWarning {
   readonly code: string;
@@ -17,6 +23,8 @@ type Give = Extract<EventBody, { kind: 'intervention' }>;
 
 /** At or beyond this many times the pack's dose the slip is called tenfold. */
 const TENFOLD = 8;
+/** Used where no pack is chosen. Teaching values, no source. */
+const USUAL_TOLERANCE = { partial: 0.25, criticalHigh: 2, criticalLow: 0.5 };
 /** Oxygen flows beyond this are not delivered by ward equipment. Common practice, no source. */
 const MOST_FLOW_L_PER_MIN = 70;
 /** A weight further off than this share is pointed out. Common practice, no source. */
@@ -74,7 +82,7 @@ function overrideWarnings(body: Extract<EventBody, { kind: 'vital-overridden' }>
   return [
     {
       code: 'value-out-of-bounds',
-      message: `${label} can be ${vitalText(body.vital, low)} to ${vitalText(body.vital, high)}; ${plainNumber(body.to)} is held within that.`,
+      message: `${label} can be ${vitalText(body.vital, low)} to ${vitalText(body.vital, high)}; ${formatNumber(body.to)} is held within that.`,
     },
   ];
 }
@@ -84,45 +92,43 @@ function interventionWarnings(plan: Plan, view: RunView, body: Give): CommandWar
   if (item === undefined) return [unknownItem(body.intervention)];
   const found: CommandWarning[] = [];
   const add = (code: string, message: string): void => void found.push({ code, message });
+  if (item.hazard !== undefined) add('hazard', item.hazard);
   if (item.kind === 'drug' || item.kind === 'fluid') doseWarnings(plan, item, body, add);
   routeWarnings(plan, item, body, add);
   const flow = body.flowLPerMin;
   if (flow != null && !(flow >= 0 && flow <= MOST_FLOW_L_PER_MIN)) {
-    add('flow-absurd', `${plainNumber(flow)} L/min is outside 0 to ${MOST_FLOW_L_PER_MIN} L/min.`);
+    add('flow-absurd', `${formatNumber(flow)} L/min is outside 0 to ${MOST_FLOW_L_PER_MIN} L/min.`);
   }
   const weight = body.weightUsedKg;
   const trueWeight = plan.profile.weightKg;
   if (weight != null && !(Math.abs(weight - trueWeight) <= trueWeight * WEIGHT_SHARE)) {
     add(
       'weight-differs',
-      `The team used ${plainNumber(weight)} kg; this patient weighs ${plainNumber(trueWeight)} kg.`,
+      `The team used ${formatNumber(weight)} kg; this patient weighs ${formatNumber(trueWeight)} kg.`,
     );
   }
   if (view.phase === 'ended') add('run-ended', 'The run has ended: this is logged and the patient does not answer.');
   return found;
 }
 
-function doseText(dose: SuggestedDose): string {
-  const upTo = dose.amountHigh === null ? '' : ` to ${plainNumber(dose.amountHigh)}`;
-  const volume =
-    dose.volumeMl === null || dose.concentration === null
-      ? ''
-      : ` = ${plainNumber(dose.volumeMl)} mL of ${dose.concentration}`;
-  return `${plainNumber(dose.amount)}${upTo} ${dose.unit}${volume}`;
+/** "The pack's dose", or the formulary's where the pack has none. */
+function whose(suggested: DoseSuggestion): string {
+  return suggested.packId === null ? 'The formulary’s dose' : 'The pack’s dose';
 }
 
 function doseWarnings(plan: Plan, item: Intervention, body: Give, add: (code: string, message: string) => void): void {
   const suggested = suggestFromPlan(plan, item.id);
-  const packSays = suggested === null ? '' : ` The pack has ${doseText(suggested)} (training only).`;
+  const packSays = suggested === null ? '' : ` ${whose(suggested)} is ${suggested.text} (training only).`;
   if (body.amount === null) {
     if (item.unit !== undefined && body.step === 'given') {
-      const assumed = suggested === null ? 'the patient does not answer' : "the patient answers as to the pack's dose";
-      add('dose-unknown', `No dose was entered: ${assumed}.`);
+      const assumed =
+        suggested === null ? 'the patient does not answer' : 'the patient answers as to the suggested dose';
+      add('dose-unknown', `No dose was entered: ${assumed}.${packSays}`);
     }
     return;
   }
   if (!Number.isFinite(body.amount) || body.amount <= 0) {
-    const entered = Number.isFinite(body.amount) ? plainNumber(body.amount) : 'not a number';
+    const entered = Number.isFinite(body.amount) ? formatNumber(body.amount) : 'not a number';
     add(
       'dose-not-positive',
       `A dose of ${entered} cannot be given: it is logged, and the patient does not answer.${packSays}`,
@@ -131,7 +137,7 @@ function doseWarnings(plan: Plan, item: Intervention, body: Give, add: (code: st
   }
   if (item.unit === undefined) return;
   if (body.unit === undefined) {
-    add('dose-without-unit', `The dose has no unit: ${plainNumber(body.amount)} is taken as ${item.unit}.${packSays}`);
+    add('dose-without-unit', `The dose has no unit: ${formatNumber(body.amount)} is taken as ${item.unit}.${packSays}`);
   }
   const amount = body.unit === undefined ? body.amount : convertAmount(body.amount, body.unit, item.unit);
   if (amount === null) {
@@ -141,7 +147,7 @@ function doseWarnings(plan: Plan, item: Intervention, body: Give, add: (code: st
     );
     return;
   }
-  const given = `${plainNumber(amount)} ${item.unit}`;
+  const given = formatAmount(amount, item.unit) + (item.ratePer === undefined ? '' : `/${item.ratePer}`);
   if (suggested !== null) ratioWarning(plan, suggested, amount, given, packSays, add);
   ceilingWarning(plan, item, amount, given, add);
   volumeWarning(item, body, amount, add);
@@ -149,7 +155,7 @@ function doseWarnings(plan: Plan, item: Intervention, body: Give, add: (code: st
 
 function ratioWarning(
   plan: Plan,
-  suggested: SuggestedDose,
+  suggested: DoseSuggestion,
   amount: number,
   given: string,
   packSays: string,
@@ -157,18 +163,23 @@ function ratioWarning(
 ): void {
   const times = amount / (suggested.amountHigh ?? suggested.amount);
   const share = amount / suggested.amount;
-  const { criticalHigh, criticalLow, partial } = plan.pack!.doseTolerance;
+  const { criticalHigh, criticalLow, partial } = plan.pack?.doseTolerance ?? USUAL_TOLERANCE;
   if (times >= TENFOLD) {
-    add('dose-tenfold', `${given} is about ${Math.round(times)} times the pack's dose.${packSays}`);
+    add('dose-tenfold', `${given} is about ${Math.round(times)} times the usual.${milligramSlip(times)}${packSays}`);
   } else if (times >= criticalHigh) {
-    add('dose-far-above', `${given} is ${times.toFixed(1)} times the pack's dose.${packSays}`);
+    add('dose-far-above', `${given} is ${times.toFixed(1)} times the usual.${packSays}`);
   } else if (share <= 1 / TENFOLD) {
-    add('dose-tenth', `${given} is about one ${Math.round(1 / share)}th of the pack's dose.${packSays}`);
+    add('dose-tenth', `${given} is about one ${Math.round(1 / share)}th of the usual.${packSays}`);
   } else if (share <= criticalLow) {
-    add('dose-far-below', `${given} is ${Math.round(share * 100)} % of the pack's dose.${packSays}`);
+    add('dose-far-below', `${given} is ${Math.round(share * 100)} % of the usual.${packSays}`);
   } else if (times > 1 + partial || share < 1 - partial) {
-    add('dose-differs', `${given} differs from the pack's dose.${packSays}`);
+    add('dose-differs', `${given} is not the usual.${packSays}`);
   }
+}
+
+/** A thousand times the dose is nearly always one unit for another. */
+function milligramSlip(times: number): string {
+  return times > 500 && times < 2000 ? ' Milligrams for micrograms?' : '';
 }
 
 function ceilingWarning(
@@ -184,7 +195,7 @@ function ceilingWarning(
   if (amount > ceiling) {
     add(
       'dose-above-ceiling',
-      `${given} is above the usual ceiling of ${plainNumber(ceiling)} ${item.unit} for this patient.`,
+      `${given} is above the usual ceiling of ${formatNumber(ceiling)} ${item.unit} for this patient.`,
     );
   }
 }
@@ -199,10 +210,11 @@ function volumeWarning(
   const strength = item.concentrations?.find((each) => each.label === body.concentration);
   if (strength === undefined || !(strength.perMl > 0)) return;
   const held = (body.volumeMl * strength.amount) / strength.perMl;
+  // 5 % covers what a syringe can be read to.
   if (Math.abs(held - amount) <= amount * 0.05 + 1e-9) return;
   add(
     'volume-does-not-match',
-    `${plainNumber(body.volumeMl)} mL of ${strength.label} holds ${plainNumber(held)} ${item.unit ?? ''}, not ${plainNumber(amount)}.`,
+    `${formatNumber(body.volumeMl)} mL of ${strength.label} holds ${formatAmount(held, item.unit ?? '')}, not ${formatAmount(amount, item.unit ?? '')}.`,
   );
 }
 

@@ -4,7 +4,7 @@
  */
 import type { Condition, Expectation, Rehearsal, RehearsalAct } from '@breathline/scenario';
 import { EngineError } from '../errors.ts';
-import { suggestDose } from '../events/doses.ts';
+import { suggestForRun } from '../events/doses.ts';
 import { createRun, type Simulation } from '../run/simulation.ts';
 import {
   STEP_MS,
@@ -144,7 +144,7 @@ function actBody(definition: RunDefinition, act: RehearsalAct): EventBody {
       return { kind: 'faculty-flag', label: action.label };
     case 'give': {
       const item = definition.library.interventions.find((each) => each.id === action.intervention);
-      const suggested = suggestDose(definition, action.intervention);
+      const suggested = suggestForRun(definition, action.intervention);
       const asPack = action.amount === 'as-pack';
       const amount = action.amount === 'as-pack' ? (suggested?.amount ?? null) : action.amount;
       if (item?.kind === 'assessment') return { kind: 'assessment', intervention: action.intervention };
@@ -155,7 +155,7 @@ function actBody(definition: RunDefinition, act: RehearsalAct): EventBody {
         amount,
         doseSeen: amount !== null,
         ...(item?.unit === undefined ? {} : { unit: item.unit }),
-        ...(asPack && suggested?.concentration ? { concentration: suggested.concentration } : {}),
+        ...(asPack && suggested?.concentration ? { concentration: suggested.concentration.label } : {}),
         ...(asPack && suggested?.volumeMl != null ? { volumeMl: suggested.volumeMl } : {}),
         ...((action.route ?? item?.route) === undefined ? {} : { route: action.route ?? item?.route }),
         ...((action.site ?? item?.sites?.[0]) === undefined ? {} : { site: action.site ?? item?.sites?.[0] }),

@@ -9,7 +9,7 @@ import { STEP_MS } from '../types.ts';
 import { startDevices, stepDevices } from '../devices/devices.ts';
 import { enterStartStates, stepMachine } from '../machine/machine.ts';
 import { StateHash, streamSeed } from './noise.ts';
-import { DEVICES, I, T } from './layout.ts';
+import { DEVICES, I, N, T } from './layout.ts';
 import { applyMasks, stepScripts } from './masks.ts';
 import type { Plan } from './plan.ts';
 
@@ -123,6 +123,8 @@ export class RunCore {
     ints[I.clockMs]! += STEP_MS;
     if (ints[I.activeScripts] !== 0) stepScripts(this);
     this.refreshVitals();
+    this.nums[N.beats]! += (this.vitals.heartRatePerMin * STEP_MS) / 60_000;
+    this.nums[N.breaths]! += (this.vitals.respiratoryRatePerMin * STEP_MS) / 60_000;
     stepDevices(this);
     const arrested = this.vitals.arrested >= 0.5 ? 1 : 0;
     if (arrested !== ints[I.arrested]) {

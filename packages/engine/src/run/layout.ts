@@ -83,8 +83,11 @@ export const N = {
   cuffSumMean: VITAL_IDS.length * 6 + 17,
   capnographyNoise: VITAL_IDS.length * 6 + 18,
   capnographyLine: VITAL_IDS.length * 6 + 19,
-  fingerRing: VITAL_IDS.length * 6 + 20,
-  end: VITAL_IDS.length * 6 + 20 + FINGER_RING,
+  /** Beats and breaths since the run began, with the part one. */
+  beats: VITAL_IDS.length * 6 + 20,
+  breaths: VITAL_IDS.length * 6 + 21,
+  fingerRing: VITAL_IDS.length * 6 + 22,
+  end: VITAL_IDS.length * 6 + 22 + FINGER_RING,
 } as const;
 
 export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;

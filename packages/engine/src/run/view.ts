@@ -80,6 +80,8 @@ export function buildWave(core: RunCore): WaveformDrive {
     breathDepthFraction: breaths ? Math.min(1, Math.max(0, depth)) : null,
     bronchospasmFraction: capnography ? v.bronchospasmFraction : null,
     etco2MmHg: capnography ? v.etco2MmHg : null,
+    beatCount: ecg || oximeter ? rounded(core.nums[N.beats]!) : null,
+    breathCount: breaths ? rounded(core.nums[N.breaths]!) : null,
   };
 }
 
