@@ -1,6 +1,6 @@
 /** The clocks of a run: when things could have been seen, were seen, were said and were done. */
 import type { RunExport } from '@breathline/engine';
-import type { GuidelinePack } from '@breathline/scenario';
+import { allowedDose, type GuidelinePack } from '@breathline/scenario';
 import { ageLimits, type AgeLimits } from './age-limits.ts';
 import {
   conditionSeries,
@@ -11,7 +11,6 @@ import {
   type ConditionContext,
   type View,
 } from './condition.ts';
-import { allowedDose } from './dose-check.ts';
 import type { Act, PreparedLog } from './prepare-log.ts';
 import type { Clocks } from './types.ts';
 
@@ -42,7 +41,7 @@ export function openEyes(run: RunExport, pack: GuidelinePack, log: PreparedLog):
     const amount = act?.given?.amount;
     const rule = pack.doses.find((one) => one.intervention === act?.intervention);
     if (typeof amount !== 'number' || !rule) return null;
-    const allowed = allowedDose(rule, ageYears, weightKg);
+    const allowed = allowedDose(rule, { ageYears, weightKg });
     return allowed && allowed.low > 0 ? amount / allowed.low : null;
   };
   const context = (view: View): ConditionContext => ({
@@ -108,7 +107,8 @@ export function runClocks(run: RunExport, pack: GuidelinePack, log: PreparedLog,
   };
 }
 
+/** A call, or a team act that says the diagnosis aloud. */
 function isDeclaration(run: RunExport, act: Act): boolean {
   const known = run.definition.library.interventions.find((one) => one.id === act.intervention);
-  return known?.kind === 'call' || (known?.kind === 'team' && /declare|diagnos|recognis|name/.test(known.id));
+  return known?.kind === 'call' || (known?.kind === 'team' && known.search.includes('diagnosis'));
 }

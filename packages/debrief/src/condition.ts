@@ -95,13 +95,26 @@ export function shownVital(shown: ShownVitals, vital: VitalId): number | null {
   }
 }
 
-/** Which signs an examination of each letter brings out. A sign may be met under two letters. */
+/** Which signs an examination of each letter brings out. */
 const SIGNS_BY_LETTER: Readonly<Record<string, readonly SignId[]>> = {
   airway: ['stridor', 'swelling', 'cannot-talk'],
-  breathing: ['work-of-breathing', 'wheeze', 'fatigue', 'silent-chest', 'cyanosis', 'apnoea', 'cannot-talk', 'stridor'],
-  circulation: ['poor-perfusion', 'arrest', 'cyanosis'],
+  breathing: ['work-of-breathing', 'wheeze', 'fatigue', 'silent-chest', 'cyanosis', 'apnoea'],
+  circulation: ['poor-perfusion', 'arrest'],
   disability: ['drowsiness', 'agitation'],
-  exposure: ['rash', 'swelling', 'gut'],
+  exposure: ['rash', 'gut'],
+};
+
+/** Signs heard or felt under a finding of another name. A finding named like a sign brings out that sign. */
+const SIGNS_BY_FINDING: Readonly<Record<string, readonly SignId[]>> = {
+  talking: ['cannot-talk'],
+  'air-entry': ['wheeze', 'silent-chest'],
+  breathing: ['apnoea'],
+  colour: ['cyanosis'],
+  'capillary-refill': ['poor-perfusion'],
+  'skin-temperature': ['poor-perfusion'],
+  pulse: ['arrest'],
+  consciousness: ['drowsiness', 'agitation'],
+  response: ['drowsiness', 'arrest'],
 };
 
 /** What was seen: shown vitals, and what logged assessments revealed (kept until looked at again). */
@@ -127,7 +140,10 @@ export function didSeeView(
     const looked = track[lookedAt];
     if (!looked) continue;
     const wanted = new Set<SignId>((reveals.letters ?? []).flatMap((letter) => SIGNS_BY_LETTER[letter] ?? []));
-    for (const finding of reveals.findings ?? []) if (finding in looked.signs) wanted.add(finding as SignId);
+    for (const finding of reveals.findings ?? []) {
+      if (finding in looked.signs) wanted.add(finding as SignId);
+      for (const sign of SIGNS_BY_FINDING[finding] ?? []) wanted.add(sign);
+    }
     for (const sign of wanted) put(signs, sign, seenAt, finite(looked.signs[sign]));
     for (const vital of reveals.vitals ?? []) put(vitals, vital, seenAt, finite(looked.true[vital]));
   }

@@ -2,9 +2,9 @@
  * A dose as given against one rule of one pack. The pack chosen for the run is the only judge: a dose right under one
  * published guideline may be far out under another.
  */
-import type { DoseRule, GuidelinePack, Intervention } from '@breathline/scenario';
+import { allowedDose, type DoseRule, type GuidelinePack, type Intervention } from '@breathline/scenario';
 import type { DoseCheck } from './types.ts';
-import { amountText, listText, plainNumber, sentence } from './words.ts';
+import { amountText, plainNumber, sentence } from './words.ts';
 
 /** What is known of a dose. Amount in `unit`, which defaults to the intervention's own. */
 export interface DoseGiven {
@@ -35,40 +35,35 @@ const SLACK = 1e-9;
 
 const PER_MG: Readonly<Record<string, number>> = { micrograms: 1000, mg: 1, g: 0.001 };
 
-/** What a rule allows for an age and weight, in the intervention's unit, or null when it has nothing for them. */
-export function allowedDose(
-  rule: DoseRule,
-  ageYears: number,
-  weightKg: number,
-): { readonly low: number; readonly high: number; readonly because: string } | null {
-  if (rule.perKg) {
-    const { amount, amountHigh, max } = rule.perKg;
-    const cap = (value: number): number => (max === undefined ? value : Math.min(value, max));
-    const low = cap(amount * weightKg);
-    const high = cap((amountHigh ?? amount) * weightKg);
-    const capped = max !== undefined && (amountHigh ?? amount) * weightKg > max;
-    const each =
-      amountHigh === undefined ? plainNumber(amount) : `${plainNumber(amount)} to ${plainNumber(amountHigh)}`;
-    return {
-      low,
-      high,
-      because: `${each} per kg × ${plainNumber(weightKg)} kg${capped ? ', capped at the maximum' : ''}`,
-    };
-  }
+interface Allowed {
+  readonly low: number;
+  readonly high: number;
+  readonly because: string;
+}
+
+/** What the rule allows, and why, in words. */
+function allowedBy(rule: DoseRule, ageYears: number, weightKg: number): Allowed | null {
+  const allowed = allowedDose(rule, { ageYears, weightKg });
+  if (!allowed) return null;
+  if (allowed.rule === 'age band')
+    return { low: allowed.low, high: allowed.high, because: bandText(rule, ageYears, weightKg) };
+  const { amount = 0, amountHigh } = rule.perKg ?? {};
+  const each = amountHigh === undefined ? plainNumber(amount) : `${plainNumber(amount)} to ${plainNumber(amountHigh)}`;
+  const capped = allowed.capped ? ', capped at the maximum' : '';
+  return { low: allowed.low, high: allowed.high, because: `${each} per kg × ${plainNumber(weightKg)} kg${capped}` };
+}
+
+function bandText(rule: DoseRule, ageYears: number, weightKg: number): string {
   const band = rule.bands?.find(
     (one) =>
       ageYears >= one.fromAgeYears &&
-      (one.belowAgeYears === undefined || ageYears < one.belowAgeYears) &&
-      (one.fromWeightKg === undefined || weightKg >= one.fromWeightKg) &&
-      (one.belowWeightKg === undefined || weightKg < one.belowWeightKg),
+      ageYears < (one.belowAgeYears ?? Infinity) &&
+      weightKg >= (one.fromWeightKg ?? 0) &&
+      weightKg < (one.belowWeightKg ?? Infinity),
   );
-  if (!band) return null;
+  if (!band || (band.fromAgeYears === 0 && band.belowAgeYears === undefined)) return 'any age';
   const to = band.belowAgeYears === undefined ? 'and over' : `to under ${ageText(band.belowAgeYears)}`;
-  return {
-    low: band.amount,
-    high: band.amountHigh ?? band.amount,
-    because: `age band ${ageText(band.fromAgeYears)} ${to}`,
-  };
+  return `age band ${ageText(band.fromAgeYears)} ${to}`;
 }
 
 /** Judges one dose. Never throws: what can't be judged says why. */
@@ -94,7 +89,7 @@ export function checkDose(given: DoseGiven, rule: DoseRule | null, context: Dose
   if (measured.mismatch) slips.push(measured.mismatch);
 
   const judgedWeightKg = weightUsedKg ?? context.trueWeightKg;
-  const allowed = allowedDose(rule, context.ageYears, judgedWeightKg);
+  const allowed = allowedBy(rule, context.ageYears, judgedWeightKg);
   const { routeOk, siteOk, dangerousRoute, words: placeWords } = placeCheck(given, context.intervention);
   slips.push(...placeWords);
 
@@ -206,19 +201,22 @@ function sizeSlips(
   return [];
 }
 
+/**
+ * The first route and site the formulary gives are the right ones; the others are there so that they can be recorded.
+ * A vein and a bone are the same place to a drug.
+ */
 function placeCheck(given: DoseGiven, intervention: Intervention | undefined) {
-  const routes: readonly string[] = intervention?.routes ?? (intervention?.route ? [intervention.route] : []);
-  const route = given.route ?? intervention?.route;
-  const routeOk = route === undefined || routes.length === 0 ? null : routes.includes(route);
+  const best = intervention?.route ?? intervention?.routes?.[0];
+  const route = given.route ?? best;
+  const isVascular = (one: string | undefined) => one === 'iv' || one === 'io';
+  const routeOk =
+    route === undefined || best === undefined ? null : route === best || (isVascular(route) && isVascular(best));
   const words: string[] = [];
-  if (routeOk === false) words.push(`given ${routeText(route)}; the route is ${listText(routes.map(routeText), 'or')}`);
-  // The first site the formulary lists is the recommended one; the others are there so that they can be recorded.
-  const best = intervention?.sites?.[0];
-  const siteOk = given.site === undefined || best === undefined ? null : given.site === best;
-  if (siteOk === false)
-    words.push(`site ${given.site?.replaceAll('-', ' ')}; the recommended site is ${best?.replaceAll('-', ' ')}`);
-  const intoVein = route === 'iv' || route === 'io';
-  return { routeOk, siteOk, words, dangerousRoute: routeOk === false && intoVein };
+  if (routeOk === false) words.push(`given ${routeText(route)}; the route is ${routeText(best)}`);
+  const bestSite = intervention?.sites?.[0];
+  const siteOk = given.site === undefined || bestSite === undefined ? null : given.site === bestSite;
+  if (siteOk === false) words.push(`site ${given.site}; the recommended site is ${bestSite}`);
+  return { routeOk, siteOk, words, dangerousRoute: routeOk === false && isVascular(route) };
 }
 
 function routeText(route: string | undefined): string {
@@ -269,7 +267,7 @@ function doseText(
   parts.push(...slips);
   const used = given.weightUsedKg ?? null;
   if (rule.perKg && used !== null && amount !== null && weightError(used, context.trueWeightKg)) {
-    const byTruth = allowedDose(rule, context.ageYears, context.trueWeightKg);
+    const byTruth = allowedBy(rule, context.ageYears, context.trueWeightKg);
     if (byTruth) {
       const verdictByTruth = bySize(ratioTo(amount, byTruth.low, byTruth.high), context.tolerance);
       parts.push(`by the true weight: ${VERDICT_WORDS[verdictByTruth].toLowerCase()}`);

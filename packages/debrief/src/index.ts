@@ -1,7 +1,7 @@
 export type * from './types.ts';
 export type * from './timeline-types.ts';
 export { scoreRun, findPack, CAUTION } from './score-run.ts';
-export { checkDose, allowedDose, type DoseGiven, type DoseContext } from './dose-check.ts';
+export { checkDose, type DoseGiven, type DoseContext } from './dose-check.ts';
 export { creditForTime, doseShare, weightedScore } from './credit.ts';
 export {
   evaluateCondition,

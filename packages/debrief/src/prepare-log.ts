@@ -43,12 +43,23 @@ export interface PreparedLog {
   readonly events: readonly RunEvent[];
 }
 
+/** Starting, pausing and resuming moved the clock, so they can't be taken back. */
+const MOVED_THE_CLOCK: readonly RunEvent['kind'][] = [
+  'run-started',
+  'run-paused',
+  'run-resumed',
+  'real-emergency-stop',
+  'real-emergency-cleared',
+];
+
 /** The seq of every event that a standing withdrawal takes out. A withdrawal may itself be withdrawn. */
 export function withdrawnSeqs(events: readonly RunEvent[]): ReadonlySet<number> {
   const out = new Set<number>();
+  const fixed = new Set(events.filter((event) => MOVED_THE_CLOCK.includes(event.kind)).map((event) => event.seq));
   // A withdrawal names an earlier event, so going backwards settles an undo of an undo.
   for (const event of [...events].sort((a, b) => b.seq - a.seq)) {
-    if (event.kind === 'event-withdrawn' && !out.has(event.seq)) out.add(event.targetSeq);
+    if (event.kind !== 'event-withdrawn' || out.has(event.seq)) continue;
+    if (event.targetSeq < event.seq && !fixed.has(event.targetSeq)) out.add(event.targetSeq);
   }
   return out;
 }

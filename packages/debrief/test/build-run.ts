@@ -106,8 +106,8 @@ export const INTERVENTIONS: readonly Intervention[] = [
     kind: 'drug',
     drug: 'adrenaline',
     route: 'im',
-    routes: ['im'],
-    sites: ['anterolateral-thigh', 'deltoid', 'buttock'],
+    routes: ['im', 'subcutaneous'],
+    sites: ['outer mid-thigh', 'upper arm', 'buttock'],
     unit: 'micrograms',
     concentrations: [
       { label: '1 mg/mL', amount: 1000, perMl: 1 },
