@@ -134,7 +134,7 @@ describe('every page', () => {
             outside.push(request.url());
         });
         on.on('console', (message) => {
-          if (message.type() === 'error' && !/status of (404|500)/.test(message.text()))
+          if (message.type() === 'error' && !/status of (404|500)|Not found: \/nowhere/.test(message.text()))
             complaints.push(message.text());
         });
         on.on('pageerror', (error) => complaints.push(String(error)));
@@ -266,6 +266,7 @@ describe('the way through', () => {
 
   it('says when the server is away, and comes back on “Try again”', async () => {
     const on = await open('/runs', 'text=Continue');
+    await on.waitForLoadState('networkidle'); // the other screens' code comes in behind
     await on.context().setOffline(true);
     await on.getByRole('link', { name: 'Library' }).click();
     await on.waitForSelector('text=OFFLINE');

@@ -220,6 +220,7 @@ function answerApi(server: SmallServer, path: string, method: string, body: unkn
   }
   if (path === '/api/runs' && method === 'POST') return json({ runId: 'r1', joinCode: 'AC7DE9' });
   if (path === '/api/runs') return json({ runs: condition.empty ? [] : RUNS });
+  if (path === '/api/library') return json(DEFINITION.library);
   if (path === '/api/runs/import') return json({ runId: 'r4' });
   if (/^\/api\/runs\/[^/]+\/ticket$/.test(path)) return json({ ticket: 't' });
   const one = /^\/api\/runs\/([^/]+)$/.exec(path);
