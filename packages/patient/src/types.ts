@@ -41,6 +41,8 @@ export interface IllnessSpec {
   readonly severity?: number;
   /** Multiplies every rate of the disease; 1 is the pattern's own speed. */
   readonly tempo?: number;
+  /** Minutes the illness has been running untreated, in its pattern's own way, when the run starts (0 to 30; default 0). */
+  readonly startedMinutesAgo?: number;
 }
 
 /** Opaque, mutable model state. Copy with `copyState`; never index it outside this package. */

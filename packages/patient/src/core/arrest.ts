@@ -1,8 +1,10 @@
 /** When output stops, what the trace shows, and what brings it back. */
 import { clamp, unit } from '../maths/index.ts';
 import * as C from './codes.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
+
+const X = SLOTS;
 
 /** Rhythm and arrest over h minutes. */
 export function stepArrest(p: Parameters, s: Float64Array, h: number): void {

@@ -1,8 +1,10 @@
 /** Consciousness, temperature, glucose, lactate, and the short memory that tells rising from falling. */
 import { clamp, unit } from '../maths/index.ts';
 import { D_FEVER, D_GLUCOSE, D_PARALYSIS, drive } from './drive.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
+
+const X = SLOTS;
 
 /** Slow quantities over h minutes. */
 export function stepBody(p: Parameters, s: Float64Array, h: number): void {

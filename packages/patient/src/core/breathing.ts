@@ -2,9 +2,11 @@
 import { clamp, unit } from '../maths/index.ts';
 import { NALOXONE, OPIOID_DOSE } from '../drugs/catalogue.ts';
 import { D_AGITATION, D_APNOEA, D_BLOCK, D_DEAD_SPACE, D_OPIOID, D_PARALYSIS, drive, level } from './drive.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import { stepStores } from './oxygen.ts';
 import type { Parameters } from './parameters.ts';
+
+const X = SLOTS;
 
 /** Breathing, then the gas stores that depend on it. */
 export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
@@ -52,7 +54,7 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   }
   // The tongue falls back when consciousness goes, unless someone holds the airway open.
   const floppy = tubed || s[X.AIRWAY_OPEN]! > 0 ? 0 : unit((0.35 - s[X.AWAKE]!) / 0.35);
-  ru *= 1 + 3 * floppy;
+  ru *= 1 + p.floppy * floppy;
   if (tubed) ru = 1;
   s[X.R_LOWER] = rl;
   s[X.R_UPPER] = ru;
@@ -91,7 +93,7 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   if (ve < 0.03 * p.ve0) s[X.RR] = 0;
   else if (assist > target) s[X.RR] = s[X.BREATHS]!;
   else {
-    const depth = (p.vt0 * clamp(demand / p.ve0, 1, 2)) / (1 + 0.6 * b + 0.5 * f);
+    const depth = (p.vt0 * clamp(Math.sqrt(demand / p.ve0), 1, 1.6)) / (1 + 0.6 * b + 0.5 * f);
     s[X.RR] = Math.min(ve / depth, p.rr0 * 3.2, 100);
   }
   stepStores(p, s, h, block > 0.97);

@@ -2,8 +2,10 @@
 import { clamp, exp, unit } from '../maths/index.ts';
 import { AMINOPHYLLINE, MAGNESIUM } from '../drugs/catalogue.ts';
 import { D_BETA_BLOCK, D_BLEEDING, D_VASOPLEGIA, D_WEAK_HEART, drive, level } from './drive.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
+
+const X = SLOTS;
 
 const REFLEX_0 = 1 / (1 + exp(9 * 0.22));
 
@@ -38,7 +40,8 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
     (1 - p.depression * m * (1 - e)) *
     (1 - drive(s, D_WEAK_HEART)) *
     (0.15 + 0.85 * supply) *
-    unit(1 - s[X.DEBT]!);
+    unit(1 - s[X.DEBT]!) *
+    (1 - 0.15 * s[X.RESTRAINT]! * (1 - ex));
   const arrested = s[X.ARREST]! > 0;
   // A very fast heart has no time to fill.
   const hurry = s[X.RHYTHM] === 4 ? 0.55 : 1;
@@ -50,8 +53,9 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
     p.svr0 *
     (1 - p.dilation * unit(p.wVessels * m) * (1 - 0.85 * e)) *
     (1 - 0.6 * loss * (1 - 0.5 * e)) *
-    (1 + 0.9 * sym * (1 - 0.5 * m * (1 - e)) + 0.35 * e + 0.9 * ex) *
-    (1 - (0.08 * mag) / (mag + 0.5));
+    (1 + 0.9 * sym * (1 - 0.5 * m * (1 - e)) + 0.35 * e + 1.3 * ex) *
+    (1 - (0.08 * mag) / (mag + 0.5)) *
+    (1 - 0.45 * s[X.RESTRAINT]! * (1 - ex));
   s[X.SVR] = s[X.SVR]! + unit(h / 0.15) * (tone - s[X.SVR]!);
 
   if (!arrested) {
@@ -65,7 +69,7 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
     const rise =
       p.hrReflex * sym +
       0.25 * beta +
-      0.15 * m +
+      p.hrMediator * m +
       0.3 * distress +
       0.2 * hypoxia +
       0.15 * carbon +
@@ -73,7 +77,12 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
       (0.12 * level(s, AMINOPHYLLINE)) / (level(s, AMINOPHYLLINE) + 0.5) +
       0.1 * Math.max(s[X.TEMP]! - p.temp0, 0);
     let target =
-      p.hr0 * Math.min(p.hrTop, 1 + rise * block) * slow * unit(1 - s[X.DEBT]!) * (1 - 0.35 * p.vagal * fall);
+      p.hr0 *
+      Math.min(p.hrTop, 1 + rise * block) *
+      slow *
+      unit(1 - s[X.DEBT]!) *
+      (1 - 0.35 * p.vagal * fall) *
+      (1 - 0.2 * s[X.RESTRAINT]! * (1 - ex));
     // An overdose drives the rate past what reflexes can do.
     target += p.hr0 * 0.45 * ex * slow * block;
     if (s[X.RHYTHM] === 4) target = Math.max(target, p.age < 10 ? 210 : 180);
@@ -90,6 +99,9 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
 
   const miss = (p.map0 - map) / p.map0;
   const reflex = unit((1 / (1 + exp(-9 * (miss - 0.22))) - REFLEX_0) / (1 - REFLEX_0));
+  // High pressure is answered too: vessels and heart slacken.
+  const over = p.restraint * unit((map / p.map0 - 1.05) / 0.5);
+  s[X.RESTRAINT] = unit(s[X.RESTRAINT]! + unit(h / 0.2) * (over - s[X.RESTRAINT]!));
   s[X.SYMP] = unit(sym + unit(h / 0.2) * (reflex - sym));
 
   const bad = Math.max(unit((0.55 - sa) / 0.25), unit((0.45 - map / p.map0) / 0.2));

@@ -2,8 +2,10 @@
 import { clamp, unit } from '../maths/index.ts';
 import { deliver } from '../drugs/deliver.ts';
 import { POSTURE_SHIFT } from './codes.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
+
+const X = SLOTS;
 
 /** Inspired fraction a device gives to a patient breathing `effort` times their resting ventilation. */
 export function deviceFio2(device: number, flow: number, set: number, effort: number, squeezed: boolean): number {
@@ -66,7 +68,7 @@ export function stepDelivery(p: Parameters, s: Float64Array, dtMs: number): void
     }
   }
   if (s[X.FLUID_RATE]! > 0) deliver(p, s, 9, 1, s[X.FLUID_RATE]! * h);
-  if (s[X.AD_RATE]! > 0) s[X.AD_C] = s[X.AD_C]! + (s[X.AD_RATE]! * h) / p.weight;
+  if (s[X.AD_RATE]! > 0) s[X.AD_C] = s[X.AD_C]! + (s[X.AD_RATE]! * h) / (p.weight * p.adrenalineVolume);
   const wanted = deviceFio2(s[X.DEVICE]!, s[X.FLOW]!, s[X.FIO2_SET]!, s[X.VE]! / p.ve0, s[X.BREATHS]! > 0);
   // 10 s to wash a mask in or out.
   s[X.FIO2] = s[X.FIO2]! + (wanted - s[X.FIO2]!) * unit(h * 6);

@@ -1,4 +1,6 @@
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
+
+const X = SLOTS;
 
 /** Value now of a drive, by its index. */
 export function drive(s: Float64Array, index: number): number {

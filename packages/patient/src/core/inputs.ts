@@ -7,8 +7,10 @@ import type { EffectSpec } from '../drugs/catalogue.ts';
 import { ROUTE_ARM, ROUTE_BUTTOCK, deliver, deliverLate, standardDose } from '../drugs/deliver.ts';
 import { DEVICES, POSTURES, PROCEDURES } from './codes.ts';
 import * as C from './codes.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
+
+const X = SLOTS;
 
 const DAY_MS = 86_400_000;
 

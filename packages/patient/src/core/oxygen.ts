@@ -2,8 +2,10 @@
 import { clamp, unit } from '../maths/index.ts';
 import { bloodPh, content, contentSlope, curveShift, po2OfContent, saturation } from './gas.ts';
 import { D_SHUNT, drive } from './drive.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
+
+const X = SLOTS;
 
 const SUPPORT_SHUNT = 0.65;
 
@@ -64,7 +66,8 @@ export function stepStores(p: Parameters, s: Float64Array, h: number, blocked: b
   const still = ve <= 0.05 * p.ve0 && !blocked;
   const mouth = s[X.FIO2]!;
   if (low > 0) {
-    const share = 0.05 + 0.9 * (1 - s[X.B]!) * (1 - s[X.B]!);
+    const open = 1 - s[X.B]!;
+    const share = 0.05 + 0.9 * open * open * open;
     const a = (va * share) / frc;
     const pl = s[X.PL_O2]!;
     const cl = content(pl, p.hb, shift);

@@ -2,7 +2,7 @@
  * From a profile to numbers. Everything the step needs is computed here once; the step itself does no look-ups by name.
  * Units: kg, L, mL/min for gases, L/min for flows, mmHg, minutes for rates.
  */
-import { clamp } from '../maths/index.ts';
+import { clamp, pow } from '../maths/index.ts';
 import { PatientError, requireNumber, unknownId } from '../errors.ts';
 import type { BaselineId, PatientModel, PatientProfile } from '../types.ts';
 import { ANAPHYLAXIS_PATTERNS } from '../diseases/anaphylaxis.ts';
@@ -54,6 +54,7 @@ function illnessOf(profile: PatientProfile) {
   let severity = 0;
   let tempo = 1;
   let pattern = 'food';
+  let already = 0;
   for (const illness of profile.illness ?? []) {
     const disease = DISEASES[illness.disease];
     if (!disease) throw unknownId('unknown-disease', illness.disease, Object.keys(DISEASES));
@@ -64,8 +65,12 @@ function illnessOf(profile: PatientProfile) {
     pattern = name;
     severity = illness.severity ?? 1;
     tempo = illness.tempo ?? 1;
+    already =
+      illness.startedMinutesAgo === undefined
+        ? 0
+        : requireNumber('startedMinutesAgo', illness.startedMinutesAgo, 0, 30);
   }
-  return { pattern, severity, tempo };
+  return { pattern, severity, tempo, already };
 }
 
 function size(profile: PatientProfile) {
@@ -148,7 +153,7 @@ function size(profile: PatientProfile) {
     narcosis: 1,
     acidDrive: 0.03,
     shuntPerB: 0.08,
-    lowVqPerB: 0.5 * times('mismatch'),
+    lowVqPerB: 0.4 * times('mismatch'),
     resistPerB: 25,
     onset: pattern.onset,
     triggerMin: pattern.triggerMin,
@@ -157,6 +162,7 @@ function size(profile: PatientProfile) {
     clearanceByAdrenaline: 0.3,
     severity: ill.severity,
     tempo: ill.tempo,
+    already: ill.already,
     wBronchi: pattern.weights.bronchi,
     wUpper: pattern.weights.upperAirway,
     wVessels: pattern.weights.vessels,
@@ -168,17 +174,27 @@ function size(profile: PatientProfile) {
     dilation: 0.55,
     depression: 0.25,
     ec50: times('adrenaline-potency'),
-    opposition: 0.8 * times('adrenaline-opposition'),
+    opposition: 0.9 * times('adrenaline-opposition'),
+    releaseOpposition: 3 * times('adrenaline-opposition'),
+    stabilising: 0.5,
+    relaxing: 0.85,
+    floppy: 3,
+    // Apparent volume per kg falls with size as clearance goes with weight^0.75 (Oualha M et al. Crit Care 2014;18:R23).
+    adrenalineVolume: pow(20 / weight, 0.25),
+    adrenalineElimination: 0.2,
     ke0: 0.7 * times('adrenaline-delay'),
     uptakeFloor: 1 - 0.75 * times('perfusion-limited-uptake') > 0 ? 1 - 0.75 * times('perfusion-limited-uptake') : 0,
     salbutamolMax: 0.8,
     salbutamolHalf: 0.25,
+    restraint: 1,
+    hrMediator: 0.35,
     hrReflex: 0.7 * times('heart-rate-response'),
     hrTop: age < 1 ? 1.7 : age > 60 ? 1.75 : 1.9,
     vagal: (age >= 16 && ill.pattern === 'venom' ? 0.5 : 0) * times('relative-bradycardia'),
     fatigueRate: 0.12 * times('fatigue'),
     debtRate: 0.45 * times('arrest-debt'),
-    overdoseHalf: 9,
+    overdoseHalf: 16,
+    etco2PerB: 12,
     usualBreaths: age < 1 ? 25 : age < 8 ? 20 : age < 12 ? 15 : 10,
   };
 }

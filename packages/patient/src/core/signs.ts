@@ -2,8 +2,10 @@
 import { unknownId } from '../errors.ts';
 import type { PatientModel, PatientState, SignId } from '../types.ts';
 import { D_AGITATION, D_BLOCK, drive } from './drive.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
+
+const X = SLOTS;
 
 /** How many of four rising cut points v has reached. */
 function grade(v: number, a: number, b: number, c: number, d: number): number {

@@ -3,19 +3,21 @@ import { PatientError } from '../errors.ts';
 import type { PatientModel, PatientState, TrueVitals } from '../types.ts';
 import { D_BLOCK, drive } from './drive.ts';
 import { content, curveShift } from './gas.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 import { stepPatient } from './step.ts';
 
+const X = SLOTS;
+
 /** Minutes run before time zero, with the illness off, so that the patient starts steady. */
-const SETTLE_MIN = 20;
+const SETTLE_MIN = 10;
 
 /** A settled patient at time zero: lying down, on air, before any illness. */
 export function createState(model: PatientModel): PatientState {
   const p = model.p as Parameters;
   const s = new Float64Array(X.STATE_SIZE) as PatientState;
   const shift = p.bohr > 0 ? curveShift(p.temp0, 7.4, 40) * p.foetal : 1;
-  s[X.T_MIN] = -SETTLE_MIN;
+  s[X.T_MIN] = -SETTLE_MIN - p.already;
   s[X.PA_O2] = 102;
   s[X.PL_O2] = 102;
   s[X.PA_CO2] = 40;
@@ -58,8 +60,11 @@ export function createState(model: PatientModel): PatientState {
   s[X.STEROID_MIN] = -1;
   const steps = SETTLE_MIN * 600;
   for (let i = 0; i < steps; i++) stepPatient(model, s, 100);
+  // A reaction that began before time zero has run its own course until now.
+  s[X.T_MIN] = -p.already;
+  const before = Math.round(p.already * 600);
+  for (let i = 0; i < before; i++) stepPatient(model, s, 100);
   s[X.T_MIN] = 0;
-  s[X.MED] = 0;
   return s;
 }
 
@@ -138,7 +143,7 @@ export function readVitals(model: PatientModel, state: PatientState, out: TrueVi
 function endTidal(p: Parameters, s: Float64Array): number {
   if (s[X.RR]! <= 0) return 0;
   const flow = s[X.CO]! / p.co0;
-  const gap = 3 + 20 * s[X.B]! + 25 * (1 - (flow < 1 ? flow : 1));
+  const gap = 3 + p.etco2PerB * s[X.B]! + 25 * (1 - (flow < 1 ? flow : 1));
   const e = s[X.PA_CO2]! - gap;
   return e > 0 ? e : 0;
 }

@@ -7,10 +7,12 @@ import { stepBody } from './body.ts';
 import { stepBreathing } from './breathing.ts';
 import { stepCirculation } from './circulation.ts';
 import { stepArrest } from './arrest.ts';
-import * as X from './layout.ts';
+import { SLOTS } from './layout.ts';
 import { stepOxygen } from './oxygen.ts';
 import type { Parameters } from './parameters.ts';
 import { stepDelivery } from './delivery.ts';
+
+const X = SLOTS;
 
 /**
  * Moves `state` on by `dtMs` (1 to 500; 100 in normal use), in place and without allocating. Longer times are made of

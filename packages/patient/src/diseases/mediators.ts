@@ -2,8 +2,10 @@
 import { exp, unit } from '../maths/index.ts';
 import { AMINOPHYLLINE, ANTIHISTAMINE, IPRATROPIUM, MAGNESIUM } from '../drugs/catalogue.ts';
 import { D_BETA_BLOCK, D_BRONCHOSPASM, D_MEDIATORS, D_UPPER, drive, level } from '../core/drive.ts';
-import * as X from '../core/layout.ts';
+import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
+
+const X = SLOTS;
 
 /** Share of drive that steroids take away: nothing for two hours. */
 export function steroidEffect(s: Float64Array): number {
@@ -16,8 +18,9 @@ export function steroidEffect(s: Float64Array): number {
 /** Mediators and end organs over h minutes. */
 export function stepMediators(p: Parameters, s: Float64Array, h: number): void {
   const e = s[X.AD_E]!;
+  const er = s[X.AD_ER]!;
   const driven = s[X.MEDIATORS_DRIVEN]! > 0;
-  const t = s[X.T_MIN]!;
+  const t = s[X.T_MIN]! + p.already;
   let release: number;
   let amplify: number;
   if (driven) {
@@ -34,9 +37,9 @@ export function stepMediators(p: Parameters, s: Float64Array, h: number): void {
   s[X.RELEASE] = release;
   const m = s[X.MED]!;
   const rate =
-    p.onset * release * (1 - m) +
-    p.feedback * amplify * m * (1 - m) * (1 - e) -
-    (p.clearance + p.clearanceByAdrenaline * e) * m;
+    p.onset * release * (1 - p.stabilising * er) * (1 - m) +
+    p.feedback * amplify * m * (1 - m) * (1 - er) -
+    (p.clearance + p.clearanceByAdrenaline * er) * m;
   s[X.MED] = unit(m + h * p.tempo * rate);
 
   const beta = e * (1 - 0.8 * drive(s, D_BETA_BLOCK));
@@ -45,7 +48,7 @@ export function stepMediators(p: Parameters, s: Float64Array, h: number): void {
   const magnesium = level(s, MAGNESIUM);
   const aminophylline = level(s, AMINOPHYLLINE);
   const tightness =
-    (1 - 0.75 * beta) *
+    (1 - p.relaxing * beta) *
     (1 - 0.6 * salbutamol) *
     (1 - (0.25 * ipratropium) / (ipratropium + 0.4)) *
     (1 - (0.3 * magnesium) / (magnesium + 0.4)) *

@@ -1,10 +1,12 @@
 /** The moment a dose (or a slice of one) reaches the patient. */
 import { exp, unit } from '../maths/index.ts';
-import * as X from '../core/layout.ts';
+import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { EFFECT_BY_CODE, ROUTES } from './catalogue.ts';
 import type { EffectSpec, LevelKinetics } from './catalogue.ts';
-import { KA_FAST, KA_SLOW, KA_SUBCUTANEOUS, KE_ADRENALINE, RATES, uptakeFactor } from './step.ts';
+import { KA_FAST, KA_SLOW, KA_SUBCUTANEOUS, RATES, uptakeFactor } from './step.ts';
+
+const X = SLOTS;
 
 export const ROUTE_IM = 0;
 export const ROUTE_IV = 1;
@@ -67,8 +69,12 @@ function shareOf(spec: EffectSpec, route: number): number {
 }
 
 function giveAdrenaline(p: Parameters, s: Float64Array, route: number, amount: number): void {
-  if (route === ROUTE_IV || route === ROUTE_IO) s[X.AD_C] = s[X.AD_C]! + amount / p.weight;
-  else if (route === ROUTE_SC) s[X.AD_SC] = s[X.AD_SC]! + amount;
+  if (route === ROUTE_IV || route === ROUTE_IO) {
+    const rise = amount / (p.weight * p.adrenalineVolume);
+    s[X.AD_C] = s[X.AD_C]! + rise;
+    // Heart and vessels meet the bolus before it has spread: half as much again, for some seconds (chosen here).
+    s[X.AD_CX] = s[X.AD_CX]! + 1.5 * rise;
+  } else if (route === ROUTE_SC) s[X.AD_SC] = s[X.AD_SC]! + amount;
   else if (route === ROUTE_NEB || route === ROUTE_INHALED) {
     // Standard nebulised dose 400 micrograms/kg, at most 5 mg; about 2 % is absorbed (chosen here).
     const standard = Math.min(400 * p.weight, 5000);
@@ -130,7 +136,7 @@ function lateAdrenaline(p: Parameters, s: Float64Array, route: number, amount: n
   let c = 0;
   let ce = 0;
   let cx = 0;
-  if (route === ROUTE_IV || route === ROUTE_IO) c = amount / p.weight;
+  if (route === ROUTE_IV || route === ROUTE_IO) c = amount / (p.weight * p.adrenalineVolume);
   else if (route === ROUTE_SC) under = amount;
   else if (route === ROUTE_NEB || route === ROUTE_INHALED) {
     const before = s[X.AD_NEB_DEPOT]!;
@@ -154,7 +160,7 @@ function lateAdrenaline(p: Parameters, s: Float64Array, route: number, amount: n
     fast -= h * a;
     slow -= h * b;
     under -= h * u;
-    c += h * ((a + b + u) / p.weight - KE_ADRENALINE * c);
+    c += h * ((a + b + u) / (p.weight * p.adrenalineVolume) - p.adrenalineElimination * c);
     ce += h * p.ke0 * (c - ce);
     cx += h * 3 * (c - cx);
   }

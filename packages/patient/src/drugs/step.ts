@@ -1,14 +1,15 @@
 /** Medicines move on: absorption, spread to where they act, and leaving. */
 import { clamp, unit } from '../maths/index.ts';
-import * as X from '../core/layout.ts';
+import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { EFFECTS, SALBUTAMOL } from './catalogue.ts';
 
-/** Fast, slow and subcutaneous uptake of adrenaline, per minute; elimination (Abboud I et al. Crit Care 2009;13:R120: 3.5 min). */
+const X = SLOTS;
+
+/** Fast, slow and subcutaneous uptake of adrenaline, per minute. The slow one is the 43 min terminal half-life of Simons 1998. */
 export const KA_FAST = 0.15;
 export const KA_SLOW = 0.016;
 export const KA_SUBCUTANEOUS = 0.03;
-export const KE_ADRENALINE = 0.2;
 
 /** Level kinetics laid out flat by slot: inhaled, other, vein uptake, leaving. */
 export const RATES: Float64Array = (() => {
@@ -29,15 +30,20 @@ export function uptakeFactor(p: Parameters, s: Float64Array): number {
   return clamp(s[X.CO]! / p.co0, p.uptakeFloor, 1);
 }
 
+function hill(x: number): number {
+  const x15 = x * Math.sqrt(x);
+  return x15 / (x15 + 1);
+}
+
 /** Half effect and overdose from effect-site levels. */
 export function adrenalineEffect(p: Parameters, s: Float64Array): void {
   const ce = s[X.AD_CE]!;
   const half = p.ec50 * (1 + p.opposition * s[X.RELEASE]!);
-  const x = ce / half;
-  const x15 = x * Math.sqrt(x);
-  s[X.AD_E] = x15 / (x15 + 1);
+  s[X.AD_E] = hill(ce / half);
+  // Stopping further release takes more than relaxing the muscle that release acts on.
+  s[X.AD_ER] = hill(ce / (p.ec50 * (1 + p.releaseOpposition * s[X.RELEASE]!)));
   const y = s[X.AD_CX]! / p.overdoseHalf;
-  s[X.AD_EX] = (y * y) / (y * y + 1);
+  s[X.AD_EX] = (y * y * y) / (y * y * y + 1);
 }
 
 /** All medicines over h minutes. */
@@ -50,7 +56,7 @@ export function stepDrugs(p: Parameters, s: Float64Array, h: number): void {
   s[X.AD_SLOW] = s[X.AD_SLOW]! - h * slow;
   s[X.AD_SC] = s[X.AD_SC]! - h * under;
   const c = s[X.AD_C]!;
-  const next = c + h * ((fast + slow + under) / p.weight - KE_ADRENALINE * c);
+  const next = c + h * ((fast + slow + under) / (p.weight * p.adrenalineVolume) - p.adrenalineElimination * c);
   s[X.AD_C] = next;
   s[X.AD_CE] = s[X.AD_CE]! + h * p.ke0 * (next - s[X.AD_CE]!);
   s[X.AD_CX] = s[X.AD_CX]! + unit(h * 3) * (next - s[X.AD_CX]!);

@@ -2,8 +2,10 @@
 import { unknownId } from '../errors.ts';
 import type { Explanation, ExplanationTerm, PatientModel, PatientState, VitalId } from '../types.ts';
 import { createVitals, readVitals } from '../core/state.ts';
-import * as X from '../core/layout.ts';
+import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
+
+const X = SLOTS;
 
 type Trend = ExplanationTerm['trend'];
 

@@ -6,9 +6,11 @@ import { GRADES } from '../types.ts';
 import type { AbcdeId, Finding, PatientModel, PatientState } from '../types.ts';
 import { readSign } from '../core/signs.ts';
 import { createVitals, readVitals } from '../core/state.ts';
-import * as X from '../core/layout.ts';
+import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { lowSystolic } from '../norms/norms.ts';
+
+const X = SLOTS;
 
 /** Everything an examiner would find now, in A to E order; the normal is said too. */
 export function readFindings(model: PatientModel, state: PatientState): Finding[] {

@@ -4,10 +4,9 @@
  * Coefficients follow FDLIBM 5.3 (notice in elementary.ts).
  */
 
-const PIO2_1 = 1.57079632673412561417;
-const PIO2_1T = 6.07710050650619224932e-11;
-const PIO2_2 = 6.0771005063039659766e-11;
-const PIO2_2T = 2.02226624879595063154e-21;
+const PIO2_1 = 1.5707963267341256;
+const PIO2_2 = 6.077100506303966e-11;
+const PIO2_2T = 2.0222662487959506e-21;
 const TWO_OVER_PI = 6.36619772367581382433e-1;
 const PI = 3.141592653589793;
 const PI_LO = 1.2246467991473531772e-16;
@@ -45,7 +44,7 @@ let reducedLo = 0;
 function reduce(x: number): number {
   const n = Math.floor(x * TWO_OVER_PI + 0.5);
   let r = x - n * PIO2_1;
-  let w = n * PIO2_1T;
+  let w: number;
   // A second slice of pi/2 keeps the tail when the first subtraction cancels.
   const t = r;
   w = n * PIO2_2;
@@ -99,7 +98,7 @@ function atanPositive(value: number): number {
     lo = 1.39033110312309984516e-17;
   } else {
     x = -1 / x;
-    hi = 1.570796326794896558;
+    hi = 1.5707963267948966;
     lo = 6.12323399573676603587e-17;
   }
   const z = x * x;
