@@ -1,0 +1,58 @@
+import { CAUTION, ENGINE_VERSION } from '@breathline/engine';
+
+export const VERSION = `breathline ${ENGINE_VERSION}`;
+
+export const HELP = `breathline: simulation drills for anaphylaxis and breathing emergencies.
+${CAUTION}
+
+  breathline check FILES...        Are these scenarios, packs or formularies right? Names file, line and column.
+  breathline rehearse FILE         Plays a scenario's own rehearsals and says which hold.
+  breathline debrief RUN.json      Scores an exported run against its guideline pack.
+  breathline whatif RUN.json ...   The same run with one act moved, dropped or dosed otherwise: what changes?
+  breathline serve                 Starts the server with its screens.
+  breathline explain CODE          What an error of “check” means, and why it matters.
+
+In the project folder: npm run -s breathline -- COMMAND ...
+More on one command: breathline COMMAND --help
+Every command but serve takes --json: then JSON, and nothing else, goes to standard output.
+Exit code: 0 all well, 1 something did not hold (errors found, a rehearsal failed), 2 called wrongly or a file unusable.`;
+
+export const HELP_FOR: Readonly<Record<string, string>> = {
+  check: `breathline check FILES... [--json] [--library DIR]
+
+Checks scenario, guideline pack and formulary files (a folder means every YAML file in it). Exit 1 when any has errors;
+warnings alone do not fail.
+
+  --json          {"files":[{"file","errors":[{"code","message","line","column"}],"warnings":[...]}]}
+  --library DIR   Read formulary/ and guidelines/ from DIR instead of the project's scenarios/.`,
+  rehearse: `breathline rehearse FILE [--only NAME] [--json] [--csv OUT] [--run OUT.json] [--pack ID] [--seed N] [--library DIR]
+
+Plays the scenario's own rehearsals at full speed and says which expectations hold. Exit 1 when any does not.
+
+  --only NAME     Play this rehearsal alone.
+  --csv OUT       Also write the vitals second by second (comma-separated, RFC 4180).
+  --run OUT.json  Also write the rehearsal as an exported run, to debrief or to ask “what if”. One rehearsal only.
+  --pack ID       Use this guideline pack instead of the scenario's first.
+  --seed N        Seed of the devices' noise (1).`,
+  debrief: `breathline debrief RUN.json [--pack ID] [--json]
+
+Scores an exported run: each target met, late, missed or not due, with times, dose check and source. Needs nothing but the
+file. Lines that no named clinician has checked say so and fail no one.
+
+  --pack ID       Score against another pack inside the run.`,
+  whatif: `breathline whatif RUN.json [--move SEQ=+120s|-30s] [--drop SEQ] [--dose SEQ="300 micrograms"] [--quick] [--json]
+
+Plays the run again with the edits and compares what became of the patient, as a range over the constants of the model
+that nobody knows well. Without edits it lists the acts by number. Both courses run on today's engine.
+
+  --move SEQ=+2min   Do act SEQ so much later (+) or earlier (-): ms, s or min.
+  --drop SEQ         Leave it out.
+  --dose SEQ="..."   Give another amount, with its unit.
+  --quick            Leave out the ranges.`,
+  serve: `breathline serve
+
+Starts the server (as “npm start” does). PORT, HOST and BREATHLINE_DATA are honoured.`,
+  explain: `breathline explain [CODE]
+
+Says what an error or warning of “check” means and why it matters. Without a code, lists them all.`,
+};
