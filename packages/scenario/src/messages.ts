@@ -144,7 +144,6 @@ export const MESSAGES = {
     'Unknown target `{found}`',
     'None of the scenario’s guideline packs has a target of that id.',
   ),
-  'unknown-cue': error('Unknown cue `{found}`', 'No state has a cue of that id.'),
   'unknown-source': error('Unknown source `{found}`', 'Every dose and target names a source listed under `sources`.'),
   'unknown-dose-rule': error('Unknown dose rule `{found}`', 'The pack has no dose rule of that id.'),
   'unknown-concentration': error(
@@ -208,6 +207,10 @@ export const MESSAGES = {
     '`{found}` is not an assessment',
     'Use `give` for treatments, `assess` for looking, listening and feeling.',
   ),
+  'assess-not-give': error(
+    '`{found}` is an assessment: it is made, not given',
+    'Use `assess` for looking, listening and feeling; `give` for everything else.',
+  ),
   'no-pack-dose': error(
     'No guideline pack of this scenario has a dose of `{found}` for this patient',
     '`as-pack` needs a dose rule in the pack or the formulary that fits the age and weight.',
@@ -222,8 +225,8 @@ export const MESSAGES = {
     'It decides where the debrief looks for the evidence.',
   ),
   'unused-objective': warning(
-    'Nothing in the debrief will show the objective `{found}`',
-    'Its state or target is never reached or scored, so it can never be marked as seen.',
+    'No rehearsal shows the objective `{found}`',
+    'Nothing proves that the state or target it is seen by can be reached; let one rehearsal expect it.',
   ),
   'missing-author-role': warning(
     'No author has the role `{found}`',
@@ -256,14 +259,6 @@ export const MESSAGES = {
   'ratio-strength': warning(
     '`{found}` is a ratio strength; write {expected}',
     'Ratio strengths are misread under pressure; mass per volume is not (Wheeler DW et al., Ann Intern Med 2008;148:11–14).',
-  ),
-  'dose-without-strength': warning(
-    '`{found}` is in mL without a strength',
-    'A volume says nothing about a dose unless its strength stands beside it.',
-  ),
-  'age-text': warning(
-    'The text says {found} but the patient’s age is {expected}',
-    'Text and numbers disagree; doses follow the numbers.',
   ),
   'telling-title': warning(
     'The learner title gives the diagnosis away: `{found}`',
@@ -317,9 +312,10 @@ export const RETIRED_CODES: readonly string[] = [];
 
 export type Facts = Readonly<Record<string, string | number>>;
 
-/** Fills the slots of a message. Unknown slots stay visible, which a test forbids. */
+/** Fills the slots of a message and starts it with a capital. Unknown slots stay visible, which a test forbids. */
 export function sayMessage(code: MessageCode, facts: Facts): string {
-  return MESSAGES[code].says.replace(/\{([a-z]+)\}/g, (slot, name: string) =>
+  const text = MESSAGES[code].says.replace(/\{([a-z]+)\}/g, (slot, name: string) =>
     Object.hasOwn(facts, name) ? String(facts[name]) : slot,
   );
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }

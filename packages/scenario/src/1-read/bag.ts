@@ -37,6 +37,11 @@ export class Bag {
     else this.entries.push({ code, range, facts, path: more.path ?? '', hint: more.hint });
   }
 
+  /** Is an error already said of this very place? */
+  hasErrorAt(start: number): boolean {
+    return this.entries.some((entry) => entry.range.start === start && MESSAGES[entry.code].severity === 'error');
+  }
+
   get hasErrors(): boolean {
     return this.entries.some((entry) => MESSAGES[entry.code].severity === 'error');
   }

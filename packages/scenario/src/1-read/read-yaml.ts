@@ -119,10 +119,14 @@ function compose(bag: Bag, text: string): Tree | null {
     uniqueKeys: false,
     prettyErrors: false,
     resolveKnownTags: false,
-    logLevel: 'silent',
+    // `silent` would also hide that there is a second document.
+    logLevel: 'error',
   });
   for (const problem of document.errors) report(bag, problem, 'yaml-syntax');
-  for (const problem of document.warnings) report(bag, problem, 'yaml-doubtful');
+  for (const problem of document.warnings) {
+    // Every tag is refused below, known or not.
+    if (problem.code !== 'TAG_RESOLVE_FAILED') report(bag, problem, 'yaml-doubtful');
+  }
   const { yaml } = document.directives ?? {};
   if (yaml?.explicit === true && yaml.version !== '1.2') {
     bag.add('yaml-version', START, { found: `%YAML ${yaml.version}` }, { hint: 'remove the `%YAML` line' });
@@ -148,6 +152,11 @@ function report(bag: Bag, problem: YAMLError, fallback: 'yaml-syntax' | 'yaml-do
   } else bag.add(fallback, range, { found: quote(problem.message.split('\n')[0]!.replace(/[.:]$/, '')) });
 }
 
+/** `tag:yaml.org,2002:binary` as it was most likely written. */
+function shortTag(tag: string): string {
+  return tag.replace(/^tag:yaml\.org,2002:/, '!!');
+}
+
 /** Builds the tree in document order, so that every anchor is known before its aliases. */
 class Grower {
   private readonly anchors = new Map<string, Tree>();
@@ -165,7 +174,7 @@ class Grower {
     if (isAlias(node)) return this.followAlias(node.source, range);
     const { anchor, tag } = node as { anchor?: string; tag?: string };
     if (tag !== undefined) {
-      this.bag.add('tag-not-allowed', range, { found: quote(tag) }, { hint: 'remove the tag' });
+      this.bag.add('tag-not-allowed', range, { found: quote(shortTag(tag)) }, { hint: 'remove the tag' });
     }
     if (anchor !== undefined) this.growing.add(anchor);
     const tree = this.growPlain(node, range, depth);
@@ -250,7 +259,7 @@ class Grower {
       return null;
     }
     if (node.tag !== undefined)
-      this.bag.add('tag-not-allowed', range, { found: quote(node.tag) }, { hint: 'remove the tag' });
+      this.bag.add('tag-not-allowed', range, { found: quote(shortTag(node.tag)) }, { hint: 'remove the tag' });
     const key = String(node.value);
     if (RESERVED.has(key)) {
       this.bag.add('reserved-key', range, { found: key }, { hint: 'choose another name' });

@@ -65,7 +65,7 @@ export function checkVitalValue(
   if (!word) return;
   const node = nodeAt(root, path);
   const at = { path: pathText(path) };
-  const expected = `\`${vital}\`, e.g. \`${word.example}\``;
+  const expected = `e.g. \`${word.example}\``;
   if (typeof value === 'number') {
     if (word.kind !== null)
       bag.add(

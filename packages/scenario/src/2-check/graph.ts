@@ -32,6 +32,11 @@ export function checkGraph(threads: readonly ThreadDoc[], root: Tree, bag: Bag):
       ending = true;
       continue;
     }
+    // A transition to nowhere is its own complaint; what follows from it would only be echoes.
+    if (ids.some((id) => thread.states[id]!.transitions?.some((one) => !Object.hasOwn(thread.states, one.to)))) {
+      ending = true;
+      continue;
+    }
     const forced = ids.filter((id) => thread.states[id]!['by-faculty'] === true);
     const live = reachable(thread, [thread.start, ...forced]);
     const hasEnding = ids.some((id) => thread.states[id]!.ending);

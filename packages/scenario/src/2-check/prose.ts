@@ -48,7 +48,7 @@ export function checkDoseWriting(root: Tree, bag: Bag): void {
   const { text } = bag.source;
   eachText(root, [], (node, _, path) => {
     const last = path[path.length - 1];
-    if (last === 'url' || last === 'doi') return;
+    if (last === 'url' || last === 'doi' || bag.hasErrorAt(node.start)) return;
     const raw = text.slice(node.start, node.end);
     for (const rule of RULES) {
       rule.find.lastIndex = 0;

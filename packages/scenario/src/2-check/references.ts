@@ -19,8 +19,6 @@ const CODES: Readonly<Record<RefKind, MessageCode>> = {
   disease: 'unknown-disease',
   source: 'unknown-source',
   'dose-rule': 'unknown-dose-rule',
-  'faculty-label': 'unknown-faculty-label',
-  tuning: 'unknown-tuning',
 };
 
 /** Names that exist, for one reference; null = not checked here. */

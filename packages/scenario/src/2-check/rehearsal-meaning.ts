@@ -105,13 +105,14 @@ function checkGive(
 ): void {
   const at = { path: pathText(path) };
   const node = (key: string): Tree => nodeAt(root, [...path, key]);
-  if (intervention.kind === 'assessment')
+  if (intervention.kind === 'assessment') {
     bag.add(
-      'missing-part',
+      'assess-not-give',
       node('give'),
-      { where: 'assessment', expected: 'assess' },
+      { found: intervention.id },
       { ...at, hint: `write \`assess: ${intervention.id}\`` },
     );
+  }
   if (act.flow !== undefined && !intervention.oxygen)
     bag.add('not-dosed', node('flow'), { found: intervention.id, where: 'flow' }, at);
   if (act.dose === undefined || act.dose === 'none') return;

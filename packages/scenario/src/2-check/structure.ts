@@ -125,6 +125,8 @@ class Walker {
 
   private checkMap(tree: MapTree, schema: Keywords, path: Path): void {
     const { properties = {}, additionalProperties, propertyNames } = schema;
+    // A misspelt key is said once, not also as a missing one.
+    const misspelt = new Set<string>();
     const name = schema['x-name'] ?? this.say(path);
     for (const entry of tree.entries.values()) {
       const at = [...path, entry.key];
@@ -146,6 +148,7 @@ class Walker {
       }
       const names = Object.keys(properties);
       const near = closest(entry.key, names);
+      if (near) misspelt.add(near);
       this.bag.add(
         'unknown-key',
         entry.keyRange,
@@ -154,7 +157,7 @@ class Walker {
       );
     }
     for (const key of schema.required ?? []) {
-      if (tree.entries.has(key)) continue;
+      if (tree.entries.has(key) || misspelt.has(key)) continue;
       const wanted = properties[key];
       this.bag.add(
         'missing-key',
@@ -197,8 +200,9 @@ class Walker {
   }
 
   private checkNumber(tree: Tree, schema: Keywords, path: Path): void {
-    if (tree.kind !== 'scalar' || typeof tree.value !== 'number' || !Number.isFinite(tree.value))
-      return this.wrongType(tree, schema, path);
+    if (tree.kind !== 'scalar' || typeof tree.value !== 'number') return this.wrongType(tree, schema, path);
+    // Already said while reading.
+    if (!Number.isFinite(tree.value)) return;
     const { value } = tree;
     if (schema['x-version']) {
       if (value !== 1)

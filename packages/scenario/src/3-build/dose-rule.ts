@@ -132,6 +132,7 @@ function checkBands(doc: DosePartsDoc, path: Path, root: Tree, bag: Bag): void {
   }
   if (
     bands.length === 0 ||
+    bands.some((band) => band.belowAgeYears <= band.fromAgeYears) ||
     doc['per-kg'] ||
     bands.some((band) => band.fromWeightKg > 0 || band.belowWeightKg < Infinity)
   )

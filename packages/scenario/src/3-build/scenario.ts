@@ -58,12 +58,11 @@ function checkIds(root: Tree, references: readonly Reference[], bag: Bag, librar
   const packs = library?.packs.filter((pack) => chosen.includes(pack.id)) ?? [];
   checkReferences(
     references.filter((reference) => reference.kind !== 'state'),
-    ({ kind, path }) => {
+    ({ kind }) => {
       switch (kind) {
         case 'intervention':
-          return library ? library.interventions.map((one) => one.id) : null;
         case 'assessment':
-          return library ? library.interventions.filter((one) => one.kind === 'assessment').map((one) => one.id) : null;
+          return library ? library.interventions.map((one) => one.id) : null;
         case 'pack':
           return library ? library.packs.map((pack) => pack.id) : null;
         case 'target':
@@ -75,11 +74,21 @@ function checkIds(root: Tree, references: readonly Reference[], bag: Bag, librar
         case 'thread':
           return threads.keys();
         default:
-          return path.length < 0 ? [] : null;
+          return null;
       }
     },
     bag,
   );
+  const notAssessments = library?.interventions.filter((one) => one.kind !== 'assessment').map((one) => one.id) ?? [];
+  for (const reference of references) {
+    if (reference.kind !== 'assessment' || !notAssessments.includes(reference.id)) continue;
+    bag.add(
+      'not-assessment',
+      reference,
+      { found: reference.id },
+      { path: pathText(reference.path), hint: 'use `give` for treatments' },
+    );
+  }
   for (const reference of references) if (reference.kind === 'state') checkState(reference, root, threads, bag);
 }
 
@@ -92,6 +101,7 @@ function checkState(reference: Reference, root: Tree, threads: ReadonlyMap<strin
   const own = path[0] === 'threads' ? String(path[1]) : threads.size === 1 ? [...threads.keys()][0]! : null;
   const beside = nodeAt(root, [...path.slice(0, -1), 'thread']);
   const given = beside.kind === 'scalar' && typeof beside.value === 'string' ? beside.value : null;
+  if (last !== 'to' && given !== null && !threads.has(given)) return;
   let candidates: string[];
   if (last === 'to') candidates = [...(threads.get(own ?? '') ?? [])];
   else if (given !== null) candidates = [...(threads.get(given) ?? [])];

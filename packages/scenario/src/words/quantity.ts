@@ -190,7 +190,7 @@ export function unitsOf(kind: QuantityKind): readonly string[] {
   return [...UNITS].filter(([, row]) => row.kind === kind).map(([unit]) => unit);
 }
 
-const NUMBER = '(?:0|[1-9]\\d*|[1-9]\\d{0,2}(?:,\\d{3})+)(?:\\.\\d+)?';
+const NUMBER = '(?:[1-9]\\d{0,2}(?:,\\d{3})+|0|[1-9]\\d*)(?:\\.\\d+)?';
 const SPACE = '[ \\u00a0\\u2009\\u202f]?';
 const escape = (text: string): string => text.replace(/[/\\^$.*+?()[\]{}|]/g, '\\$&');
 

@@ -23,9 +23,7 @@ export type RefKind =
   | 'procedure'
   | 'disease'
   | 'source'
-  | 'dose-rule'
-  | 'faculty-label'
-  | 'tuning';
+  | 'dose-rule';
 
 export const ID_PATTERN = '^[a-z][a-z0-9]*(?:-[a-z0-9]+)*$';
 

@@ -403,7 +403,7 @@ export const scenarioSchema = shape(
             shape(
               {
                 disease: ref('disease', 'A disease of the patient model.', ['anaphylaxis']),
-                pattern: optional(ref('tuning', 'One of the disease’s own patterns.', ['food'])),
+                pattern: optional(id('One of the disease’s own patterns.', ['food'])),
                 severity: optional(Type.Number({ description: '0 to 1.', examples: [0.8], minimum: 0, maximum: 1 })),
                 tempo: optional(
                   Type.Number({
