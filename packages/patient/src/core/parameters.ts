@@ -175,9 +175,9 @@ function size(profile: PatientProfile) {
     depression: 0.25,
     ec50: times('adrenaline-potency'),
     opposition: 0.9 * times('adrenaline-opposition'),
-    releaseOpposition: 3 * times('adrenaline-opposition'),
-    stabilising: 0.5,
-    relaxing: 0.85,
+    releaseOpposition: 2.5 * times('adrenaline-opposition'),
+    stabilising: 0.9,
+    relaxing: 0.9,
     floppy: 3,
     // Apparent volume per kg falls with size as clearance goes with weight^0.75 (Oualha M et al. Crit Care 2014;18:R23).
     adrenalineVolume: pow(20 / weight, 0.25),

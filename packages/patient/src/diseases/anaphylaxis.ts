@@ -26,14 +26,14 @@ export const ANAPHYLAXIS_PATTERNS: Readonly<Record<string, AnaphylaxisPattern>> 
     onset: 0.16,
     triggerMin: 20,
     feedback: 0.12,
-    weights: { bronchi: 1.6, upperAirway: 0.9, vessels: 0.75, skin: 1, gut: 1 },
+    weights: { bronchi: 1.6, upperAirway: 0.9, vessels: 0.66, skin: 1, gut: 1 },
   },
   venom: {
     says: 'Sting: fast; pressure falls first, breathing less affected.',
     onset: 0.25,
     triggerMin: 6,
     feedback: 0.2,
-    weights: { bronchi: 0.6, upperAirway: 0.6, vessels: 0.95, skin: 0.8, gut: 0.5 },
+    weights: { bronchi: 0.6, upperAirway: 0.6, vessels: 0.9, skin: 0.8, gut: 0.5 },
   },
   'iv-drug': {
     says: 'Drug into a vein: collapse within minutes, often with little rash.',

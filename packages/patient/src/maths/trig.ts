@@ -7,9 +7,9 @@
 const PIO2_1 = 1.5707963267341256;
 const PIO2_2 = 6.077100506303966e-11;
 const PIO2_2T = 2.0222662487959506e-21;
-const TWO_OVER_PI = 6.36619772367581382433e-1;
+const TWO_OVER_PI = 0.6366197723675814;
 const PI = 3.141592653589793;
-const PI_LO = 1.2246467991473531772e-16;
+const PI_LO = 1.2246467991473532e-16;
 
 function kernelSin(x: number, y: number): number {
   const z = x * x;
