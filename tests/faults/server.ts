@@ -19,7 +19,6 @@ import type {
   ServerMessage,
 } from '@breathline/protocol';
 
-// @ts-expect-error plain JavaScript: it must run before anything is installed
 import { PRISMA_ENV } from '../../apps/server/bin/steps.mjs';
 
 const ROOT = path.resolve(import.meta.dirname, '../..');

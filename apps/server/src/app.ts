@@ -32,6 +32,8 @@ export interface App {
   readonly fastify: FastifyInstance;
   readonly services: Services;
   readonly database: Database;
+  /** Every address the server answers at, for a test that none is left unguarded. */
+  readonly routes: readonly { readonly method: string; readonly url: string }[];
   /** The passphrase, if one was made just now: to be shown once. */
   readonly newPassphrase: string | null;
   /** Saves every clock, says goodbye to every screen, closes the database. */
@@ -54,6 +56,10 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   registry.start();
 
   const fastify = Fastify({ bodyLimit: 128 * 1024, logger: false, routerOptions: { maxParamLength: 200 } });
+  const routes: { method: string; url: string }[] = [];
+  fastify.addHook('onRoute', ({ method, url }) => {
+    for (const one of [method].flat()) routes.push({ method: one, url });
+  });
   installErrors(fastify);
   installGuards(fastify, config.extraHosts, contentPolicy(config.webFolder));
   await fastify.register(cookie);
@@ -70,6 +76,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     fastify,
     services,
     database,
+    routes,
     newPassphrase,
     close: async () => {
       await registry.stop();

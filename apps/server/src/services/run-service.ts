@@ -63,8 +63,9 @@ export class RunService {
     this.#auth = parts.auth;
   }
 
-  async create(caller: Caller, { scenarioId, packId, weightKg }: NewRun): Promise<{ runId: string; joinCode: string }> {
+  async create(caller: Caller, wish: NewRun): Promise<{ runId: string; joinCode: string }> {
     requireFaculty(caller);
+    const { scenarioId, packId, weightKg } = wish;
     const { scenario, library, text } = await this.#library.scenario(scenarioId);
     const pack = library.packs.find(({ id }) => id === packId);
     if (!pack) throw new Refusal('no-such-pack', `The library has no guideline pack "${packId}".`);

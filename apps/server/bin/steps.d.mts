@@ -1,0 +1,2 @@
+/** Types of the start-up steps, for tests. */
+export declare const PRISMA_ENV: Readonly<Record<string, string>>;

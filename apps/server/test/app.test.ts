@@ -1,0 +1,234 @@
+import { mkdirSync, writeFileSync, cpSync, symlinkSync, mkdtempSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { NewRunSchema, ProblemSchema, ScenarioListSchema, RunCardSchema, check } from '@breathline/protocol';
+import { ROOT } from '../src/config.ts';
+import { RunService } from '../src/services/run-service.ts';
+import { LibraryService } from '../src/services/library-service.ts';
+import { NOBODY } from '../src/services/access.ts';
+import { makeApp } from './helpers.ts';
+
+let app: Awaited<ReturnType<typeof makeApp>>;
+let cookie: string;
+
+const host = { host: '127.0.0.1:4600' };
+
+beforeAll(async () => {
+  app = await makeApp();
+  const answer = await app.fastify.inject({
+    method: 'POST',
+    url: '/api/login',
+    headers: host,
+    payload: { passphrase: 'quiet orange kettle' },
+  });
+  cookie = String(answer.headers['set-cookie']).split(';')[0] ?? '';
+});
+
+afterAll(async () => {
+  await app.dispose();
+});
+
+const call = async (
+  method: 'GET' | 'POST',
+  url: string,
+  payload?: object,
+  headers: Record<string, string> = { cookie },
+) => {
+  const answer = await app.fastify.inject({
+    method,
+    url,
+    headers: { ...host, ...headers },
+    ...(payload ? { payload } : {}),
+  });
+  return { status: answer.statusCode, body: answer.body ? (JSON.parse(answer.body) as Record<string, unknown>) : null };
+};
+
+describe('who may ask what', () => {
+  const OPEN = new Set([
+    'GET /api/health',
+    'GET /api/me',
+    'POST /api/login',
+    'POST /api/logout',
+    'POST /api/join',
+    'GET /ws',
+  ]);
+
+  it('every address under /api but the open ones refuses a stranger', async () => {
+    const guarded = app.routes.filter(
+      ({ method, url }) => url.startsWith('/api') && method !== 'HEAD' && !OPEN.has(`${method} ${url}`),
+    );
+    expect(guarded.length).toBeGreaterThanOrEqual(11);
+    for (const { method, url } of guarded) {
+      const address = url.replace(':id', 'some-id');
+      const { status, body } = await call(method as 'GET', address, method === 'POST' ? {} : undefined, {});
+      expect([address, status, body?.['code']]).toEqual([address, 401, 'not-signed-in']);
+      expect(check(ProblemSchema, body)).toMatchObject({ ok: true });
+    }
+  });
+
+  it('every service method that takes a caller refuses nobody before it looks at anything else', async () => {
+    const methods = (proto: object) =>
+      Object.getOwnPropertyNames(proto).filter(
+        (name) => name !== 'constructor' && /\bcaller\b/.test(String((proto as Record<string, unknown>)[name])),
+      );
+    const { runs, library } = app.services;
+    const all: [object, string][] = [
+      ...methods(RunService.prototype).map((name): [object, string] => [runs, name]),
+      ...methods(LibraryService.prototype).map((name): [object, string] => [library, name]),
+    ];
+    expect(all.length).toBeGreaterThanOrEqual(11);
+    for (const [service, name] of all) {
+      const method = (service as Record<string, (...args: unknown[]) => Promise<unknown>>)[name];
+      await expect(method?.call(service, NOBODY, undefined, undefined), name).rejects.toMatchObject({
+        problem: { code: 'not-signed-in' },
+      });
+    }
+  });
+});
+
+describe('answers fit their schemas', () => {
+  it('scenarios, a new run, its card', async () => {
+    const list = await call('GET', '/api/scenarios');
+    expect(check(ScenarioListSchema, list.body)).toMatchObject({ ok: true });
+    const made = await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack', weightKg: 30 });
+    expect(check(NewRunSchema, made.body)).toMatchObject({ ok: true });
+    const runId = String(made.body?.['runId']);
+    const one = await call('GET', `/api/runs/${runId}`);
+    expect(check(RunCardSchema, one.body?.['run'])).toMatchObject({ ok: true });
+    expect(one.body?.['definition']).toMatchObject({ patient: { weightKg: 30 }, packId: 'fixture-pack' });
+  });
+
+  it('refusals name what was wrong', async () => {
+    expect(await call('POST', '/api/runs', { scenarioId: 'nope', packId: 'fixture-pack' })).toMatchObject({
+      status: 404,
+      body: { code: 'no-such-scenario' },
+    });
+    expect(await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'nope' })).toMatchObject({
+      body: { code: 'no-such-pack' },
+    });
+    expect(
+      await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack', weightKg: -3 }),
+    ).toMatchObject({
+      status: 400,
+      body: { code: 'bad-shape', detail: 'weightKg is -3: expected a number from 0.4 to 350.' },
+    });
+    expect(await call('GET', '/api/nothing')).toMatchObject({ status: 404, body: { code: 'not-found' } });
+    const bad = await app.fastify.inject({
+      method: 'POST',
+      url: '/api/runs',
+      headers: { ...host, cookie, 'content-type': 'application/json' },
+      payload: '{"half',
+    });
+    expect([bad.statusCode, JSON.parse(bad.body)]).toMatchObject([400, { code: 'bad-json' }]);
+  });
+});
+
+describe('an exported run', () => {
+  it('comes in again elsewhere and scores the same, without the scenario folder', async () => {
+    const made = await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack' });
+    const runId = String(made.body?.['runId']);
+    const tap = (n: number, command: object, more: object = {}) =>
+      call('POST', `/api/runs/${runId}/commands`, { t: 'command', clientId: 'desk', n, command, ...more });
+    expect((await tap(1, { kind: 'run-started' })).status).toBe(200);
+    await new Promise((resolve) => setTimeout(resolve, 1_300));
+    const dose = {
+      kind: 'intervention',
+      intervention: 'adrenaline-im',
+      step: 'given',
+      amount: 300,
+      unit: 'micrograms',
+      doseSeen: true,
+    };
+    expect((await tap(2, dose, { agoMs: 400 })).body).toMatchObject({ seq: 2, warnings: [] });
+    expect((await tap(3, { kind: 'note', text: 'a word' })).status).toBe(200);
+    expect((await tap(4, { kind: 'run-ended', why: 'done' }, { baseSeq: 3 })).status).toBe(200);
+    const exported = await call('GET', `/api/runs/${runId}/export`);
+    expect(exported.body).toMatchObject({
+      format: 'breathline-run',
+      caution: expect.stringContaining('NOT FOR CLINICAL USE') as string,
+    });
+    expect(exported.body?.['events']).toMatchObject([{}, {}, { kind: 'note', text: 'a word' }, {}]);
+    const scored = await call('GET', `/api/runs/${runId}/scorecard`);
+    expect(scored.status).toBe(200);
+
+    const elsewhere = await makeApp({ BREATHLINE_SCENARIOS: path.join(tmpdir(), 'no-such-folder') });
+    try {
+      const { runs } = elsewhere.services;
+      const caller = { role: 'faculty' } as const;
+      const { runId: copied } = await runs.import(caller, exported.body);
+      expect(copied).toBe(runId);
+      expect(JSON.parse(JSON.stringify(await runs.scorecard(caller, copied, undefined)))).toEqual(scored.body);
+      expect(JSON.parse(JSON.stringify(await runs.export(caller, copied)))).toEqual(exported.body);
+      // It is no live run: it can be annotated and answered for, not watched.
+      await expect(runs.ticket(caller, copied)).rejects.toMatchObject({ problem: { code: 'wrong-phase' } });
+      const answered = await runs.command(caller, copied, {
+        t: 'command',
+        clientId: 'desk',
+        n: 9,
+        command: { kind: 'reconciled', target: 'first-adrenaline', answer: 'done' },
+      });
+      expect(answered.seq).toBe(5);
+    } finally {
+      await elsewhere.dispose();
+    }
+  });
+
+  it('a file that is none, or was tampered with, is refused whole', async () => {
+    const made = await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack' });
+    const { body } = await call('GET', `/api/runs/${String(made.body?.['runId'])}/export`);
+    const before = ((await call('GET', '/api/runs')).body?.['runs'] as unknown[]).length;
+    const event = {
+      kind: 'run-started',
+      seq: 1,
+      take: 1,
+      appliedAtMs: 0,
+      occurredAtMs: 0,
+      wallTime: '',
+      by: { role: 'lead' },
+    };
+    const wrong: [object, RegExp][] = [
+      [{ hello: 1 }, /missing|not a field/],
+      [{ ...body, formatVersion: 9 }, /formatVersion is 9/],
+      [{ ...body, extra: 1 }, /extra is not a field/],
+      [{ ...body, events: [{ ...event, seq: 2 }] }, /has the number 2/],
+      [{ ...body, events: [{ ...event, appliedAtMs: 50 }] }, /not on a step/],
+      [{ ...body, events: [{ ...event, kind: 'teleport' }] }, /events\.0/],
+      [{ ...body, definition: { ...(body?.['definition'] as object), packId: 'other' } }, /no pack "other"/],
+    ];
+    for (const [file, words] of wrong) {
+      const { status, body: refused } = await call('POST', '/api/runs/import', file);
+      expect([status, refused?.['code']]).toEqual([422, 'bad-import']);
+      expect(refused?.['detail']).toMatch(words);
+    }
+    expect(((await call('GET', '/api/runs')).body?.['runs'] as unknown[]).length).toBe(before);
+  });
+});
+
+describe('the scenario folder', () => {
+  it('lists a broken file with what is wrong, keeps the rest, follows no link out, and sees a change', async () => {
+    const folder = mkdtempSync(path.join(tmpdir(), 'breathline-scenarios-'));
+    cpSync(path.join(ROOT, 'tests/faults/scenarios'), folder, { recursive: true });
+    writeFileSync(path.join(folder, 'broken.yaml'), 'breathline: 1\nid: broken\nstates: [\n');
+    writeFileSync(path.join(folder, 'huge.yaml'), `# ${'x'.repeat(1_000_001)}`);
+    const outside = mkdtempSync(path.join(tmpdir(), 'breathline-outside-'));
+    mkdirSync(outside, { recursive: true });
+    writeFileSync(path.join(outside, 'secret.yaml'), 'secret: true\n');
+    symlinkSync(path.join(outside, 'secret.yaml'), path.join(folder, 'link.yaml'));
+    const library = new LibraryService(folder);
+    const faculty = { role: 'faculty' } as const;
+    const { scenarios, broken } = await library.list(faculty);
+    expect(scenarios.map(({ id }) => id)).toEqual(['fault-drill']);
+    expect(broken.map(({ file }) => file).sort()).toEqual(['broken.yaml', 'huge.yaml']);
+    expect(broken.find(({ file }) => file === 'broken.yaml')?.errors[0]).toMatchObject({ severity: 'error' });
+    cpSync(path.join(folder, 'fault-drill.yaml'), path.join(folder, 'zz-same-id.yaml'));
+    const again = await library.list(faculty);
+    expect(again.scenarios).toHaveLength(1);
+    expect(again.broken.find(({ file }) => file === 'zz-same-id.yaml')?.errors[0]?.code).toBe('same-id');
+  });
+
+  it('that is not there is an empty library, not a failure', async () => {
+    const library = new LibraryService('/nowhere/at/all');
+    expect(await library.list({ role: 'faculty' })).toEqual({ scenarios: [], broken: [] });
+  });
+});

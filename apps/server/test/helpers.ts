@@ -1,0 +1,44 @@
+/** The app in this process, without a port, on a data folder of its own. */
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { PRISMA_ENV } from '../bin/steps.mjs';
+import { buildApp, type App } from '../src/app.ts';
+import { ROOT, readConfig } from '../src/config.ts';
+
+export const makeDataFolder = (): string => {
+  const folder = mkdtempSync(path.join(tmpdir(), 'breathline-app-'));
+  execFileSync(process.execPath, ['node_modules/prisma/build/index.js', 'migrate', 'deploy'], {
+    cwd: ROOT,
+    stdio: 'ignore',
+    env: { ...process.env, ...PRISMA_ENV, BREATHLINE_DATA: folder },
+  });
+  return folder;
+};
+
+export const configFor = (dataFolder: string, env: Record<string, string> = {}) =>
+  readConfig(
+    {
+      BREATHLINE_DATA: dataFolder,
+      BREATHLINE_SCENARIOS: path.join(ROOT, 'tests/faults/scenarios'),
+      BREATHLINE_PASSPHRASE: 'quiet orange kettle',
+      ...env,
+    },
+    '0.0.0-test',
+  );
+
+export const makeApp = async (
+  env: Record<string, string> = {},
+): Promise<App & { readonly dataFolder: string; dispose(): Promise<void> }> => {
+  const dataFolder = makeDataFolder();
+  const app = await buildApp(configFor(dataFolder, env));
+  return {
+    ...app,
+    dataFolder,
+    dispose: async () => {
+      await app.close();
+      rmSync(dataFolder, { recursive: true, force: true });
+    },
+  };
+};
