@@ -108,6 +108,17 @@ async function axeFindings(on: Page): Promise<string[]> {
   );
 }
 
+/** What sticks out when the page scrolls sideways; empty when it does not. */
+const sidewaysScroll = (on: Page): Promise<string[]> =>
+  on.evaluate(() => {
+    const { scrollWidth, clientWidth } = document.documentElement;
+    if (scrollWidth <= clientWidth) return [];
+    const wide = [...document.querySelectorAll('body *')].filter(
+      (element) => element.getBoundingClientRect().right > clientWidth + 0.5,
+    );
+    return [`${scrollWidth} in ${clientWidth}`, ...wide.map((element) => element.outerHTML.slice(0, 120))];
+  });
+
 /** Things to tap that are less than 44 px high; links inside running text are exempt (WCAG 2.5.8, inline). */
 const smallTargets = (on: Page): Promise<string[]> =>
   on.evaluate(() =>
@@ -142,10 +153,7 @@ describe('every page', () => {
         await on.waitForSelector(ready);
         for (const [width, height] of SIZES) {
           await on.setViewportSize({ width, height });
-          const overflow = await on.evaluate(
-            () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
-          );
-          expect(overflow, `sideways scroll at ${width}`).toBeLessThanOrEqual(0);
+          expect(await sidewaysScroll(on), `sideways scroll at ${width}`).toEqual([]);
           expect(await smallTargets(on), `small targets at ${width}`).toEqual([]);
           if (width === 390 || width === 1366) expect(await axeFindings(on), `axe at ${width}`).toEqual([]);
           if (shots) {
