@@ -168,8 +168,13 @@ function print(run: RunExport, answer: WhatIf, world: World): void {
     }
   }
   world.out('');
+  const { base, alternative } = answer;
   for (const each of answer.differences) {
     const { unit } = each;
+    if (each.id === 'recoveryAtMs' && !base.outcomes.everInDanger && !alternative.outcomes.everInDanger) {
+      world.out('Never in danger (saturation below 90 %, low pressure for age or arrest) in either course');
+      continue;
+    }
     const change = each.change === null ? '' : `  (${changeText(each.change, unit)}`;
     const range =
       each.changeRange === null || change === ''

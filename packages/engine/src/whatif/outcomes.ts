@@ -16,6 +16,10 @@ export interface Outcomes {
   readonly arrestMs: number;
   /** When the patient came out of danger for good (at least RECOVERED_FOR_MS); null if never in danger or never out. */
   readonly recoveryAtMs: number | null;
+  /** Whether saturation, pressure or heart were ever in danger; without it "no recovery" means "none was needed". */
+  readonly everInDanger: boolean;
+  /** When a state that is a good ending was first reached; null if none was. */
+  readonly goodEndingAtMs: number | null;
   readonly endedAtMs: number;
   readonly endStates: Readonly<Record<string, string>>;
 }
@@ -34,7 +38,11 @@ export interface Course {
 }
 
 /** Sums up a 1 Hz track; `pressureLimitMmHg` is the age's low systolic limit. Spells count to the row that ends them. */
-export function outcomesOf(track: readonly TrackRow[], pressureLimitMmHg: number): Outcomes {
+export function outcomesOf(
+  track: readonly TrackRow[],
+  pressureLimitMmHg: number,
+  goodEndingAtMs: number | null = null,
+): Outcomes {
   let below90 = 0;
   let belowLimit = 0;
   let arrestMs = 0;
@@ -72,6 +80,8 @@ export function outcomesOf(track: readonly TrackRow[], pressureLimitMmHg: number
     arrestAtMs: arrestAt,
     arrestMs,
     recoveryAtMs: out ? lastDanger! + 1000 : null,
+    everInDanger: lastDanger !== null,
+    goodEndingAtMs,
     endedAtMs,
     endStates: previous?.states ?? {},
   };
@@ -84,13 +94,26 @@ export function courseOf(
   untilMs: number,
   pressureLimitMmHg: number,
 ): Course {
-  const run: Simulation = replay(definition, events, { untilMs, keepSnapshots: true });
+  const run: Simulation = replay(definition, events, {
+    untilMs,
+    keepSnapshots: events.some((event) => event.kind === 'event-withdrawn'),
+  });
   const applied = new Set(run.events.map((event) => event.seq));
+  const goodEnding = run.derived.find(
+    (fact) => fact.kind === 'state-entered' && isGoodEnding(definition, fact.thread, fact.state),
+  );
   return {
-    outcomes: outcomesOf(run.track, pressureLimitMmHg),
+    outcomes: outcomesOf(run.track, pressureLimitMmHg, goodEnding?.atMs ?? null),
     track: run.track,
     derived: run.derived,
     hash: run.hash(),
     neverApplied: events.filter((event) => !applied.has(event.seq)).map((event) => event.seq),
   };
+}
+
+function isGoodEnding(definition: RunDefinition, thread: string, state: string): boolean {
+  const found = definition.scenario.threads
+    .find((each) => each.id === thread)
+    ?.states.find((each) => each.id === state);
+  return found?.ending?.kind === 'good';
 }

@@ -12,7 +12,7 @@ import { courseOf, type Course, type Outcomes } from './outcomes.ts';
 
 /** One outcome, both ways. `change` is alternative minus base. Null: it did not happen. */
 export interface Difference {
-  readonly id: keyof Omit<Outcomes, 'endStates' | 'endedAtMs'>;
+  readonly id: keyof Omit<Outcomes, 'endStates' | 'endedAtMs' | 'everInDanger'>;
   readonly says: string;
   readonly unit: 'ms' | 'run-clock ms' | '%' | 'mmHg' | 'fraction';
   readonly base: number | null;
@@ -63,6 +63,7 @@ const OUTCOMES: readonly Pick<Difference, 'id' | 'says' | 'unit'>[] = [
   { id: 'arrestAtMs', says: 'Cardiac arrest at', unit: 'run-clock ms' },
   { id: 'arrestMs', says: 'Time in cardiac arrest', unit: 'ms' },
   { id: 'recoveryAtMs', says: 'Out of danger for good from', unit: 'run-clock ms' },
+  { id: 'goodEndingAtMs', says: 'A good ending reached at', unit: 'run-clock ms' },
 ];
 
 /** Applies edits to a log. Throws EngineError when an edit names no event or asks for what cannot be. */
