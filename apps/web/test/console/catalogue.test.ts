@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   fullAssessment,
-  letterAssessment,
+  letterAssessments,
   oneTapActions,
   sections,
   soloGroups,
@@ -39,9 +39,11 @@ describe('the catalogue on the console', () => {
       ['call-help'],
       ['crystalloid'],
     ]);
-    expect(fullAssessment(library)?.id).toBe('look-abcde');
-    expect(letterAssessment(library, 'breathing')?.id).toBe('listen');
-    expect(letterAssessment(library, 'airway')?.id).toBe('look-abcde');
+    expect(fullAssessment(library, false)?.id).toBe('reassess-a-to-e');
+    // A formulary without a first look of its own still has a look at everything.
+    expect(fullAssessment(library, true)?.id).toBe('reassess-a-to-e');
+    expect(letterAssessments(library, 'breathing').map((item) => item.id)).toEqual(['listen']);
+    expect(letterAssessments(library, 'airway')).toEqual([]);
   });
 });
 

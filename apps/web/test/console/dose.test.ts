@@ -26,6 +26,7 @@ const pack: PackDose = {
   volumeMl: 0.3,
   text: '300 micrograms = 0.3 mL of 1 mg/mL',
   basis: 'fixture band',
+  note: null,
   fromPack: true,
   source: 'fixture',
   checked: false,

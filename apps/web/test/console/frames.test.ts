@@ -2,8 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { backfill, EMPTY, receive, trendPoint } from '../../src/lib/console/frames.ts';
 import { changedCount, lineText, sayLines } from '../../src/lib/console/findings.ts';
 import { vitalRows } from '../../src/lib/console/vitals.ts';
-import { finding, frame, given, shown, view } from './sample.ts';
-import type { AgeNorms } from '@breathline/patient';
+import { finding, frame, given, shown, trueVitals, view } from './sample.ts';
+import type { AgeNorms, Finding } from '@breathline/patient';
 
 describe('frames', () => {
   it('merges the log by sequence and replaces a line that was withdrawn', () => {
@@ -36,29 +36,48 @@ describe('frames', () => {
 });
 
 describe('the say-now card', () => {
+  const rateSaid = {
+    finding: finding('vital-respiratoryRatePerMin', 'breathing', 'Breathing rate 38 /min', 'none'),
+    atMs: 1000,
+    seq: 1,
+  };
+  const say = (part: { findings: Finding[]; revealed: { finding: Finding; atMs: number; seq: number }[] }) =>
+    sayLines({ ...part, trueVitals, revealed: part.revealed.length === 0 ? [] : [...part.revealed, rateSaid] });
   const wheeze = finding('wheeze', 'breathing', 'Widespread wheeze');
   it('says never said, then same, then changed with what is gone', () => {
-    const never = sayLines({ findings: [wheeze], revealed: [] });
+    const never = say({ findings: [wheeze], revealed: [] });
     expect(never.map((each) => each.short).join('')).toBe('ABCDE');
     expect(never[1]).toMatchObject({ status: 'never-said' });
-    expect(lineText(never[1]!)).toBe('Widespread wheeze.');
+    expect(lineText(never[1]!)).toBe('Widespread wheeze. Breathing rate 38 a minute.');
     expect(lineText(never[0]!)).toBe('Nothing of note.');
 
     const revealed = [{ finding: wheeze, atMs: 1000, seq: 1 }];
-    expect(sayLines({ findings: [wheeze], revealed })[1]).toMatchObject({ status: 'same' });
+    expect(say({ findings: [wheeze], revealed })[1]).toMatchObject({ status: 'same' });
     const quiet = finding('silent-chest', 'breathing', 'Almost no air entry', 'severe');
-    const changed = sayLines({ findings: [quiet], revealed });
+    const changed = say({ findings: [quiet], revealed });
     expect(changed[1]).toMatchObject({ status: 'changed', gone: ['Widespread wheeze'] });
     expect(changed[1]!.parts[0]!.changed).toBe(true);
     expect(changedCount(changed)).toBe(1);
   });
 
+  it('says the counted rates, and calls them news only when they moved', () => {
+    const fast = { ...rateSaid, finding: { ...rateSaid.finding, text: 'Breathing rate 55 /min' } };
+    const line = sayLines({ findings: [], revealed: [fast], trueVitals })[1]!;
+    expect(line).toMatchObject({ status: 'changed', gone: [] });
+    expect(sayLines({ findings: [], revealed: [rateSaid], trueVitals })[1]!.status).toBe('same');
+    expect(
+      lineText(sayLines({ findings: [], revealed: [], trueVitals: { ...trueVitals, pulseRatePerMin: 0 } })[2]!),
+    ).toBe('No pulse.');
+  });
+
   it('does not call a wobble of a digit news, but does call a graver grade news', () => {
-    const rate = (n: number) => finding('rate', 'breathing', `Breathing ${n} a minute`);
+    const rate = (n: number) => finding('effort', 'breathing', `Breathing ${n} a minute`);
     const revealed = [{ finding: rate(34), atMs: 1000, seq: 1 }];
-    expect(sayLines({ findings: [rate(35)], revealed })[1]!.status).toBe('same');
-    expect(sayLines({ findings: [rate(48)], revealed })[1]!.status).toBe('changed');
-    expect(sayLines({ findings: [{ ...rate(34), grade: 'severe' }], revealed })[1]!.status).toBe('changed');
+    expect(say({ findings: [rate(35)], revealed })[1]!.status).toBe('same');
+    expect(say({ findings: [rate(48)], revealed })[1]!.status).toBe('changed');
+    // No edge to wobble across, as rounding to fives would have.
+    expect(say({ findings: [rate(37)], revealed })[1]!.status).toBe('same');
+    expect(say({ findings: [{ ...rate(34), grade: 'severe' }], revealed })[1]!.status).toBe('changed');
   });
 });
 

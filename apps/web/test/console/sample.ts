@@ -98,7 +98,7 @@ export const interventions: readonly Intervention[] = [
     search: [],
   }),
   item({
-    id: 'look-abcde',
+    id: 'reassess-a-to-e',
     name: 'Reassess A to E',
     group: 'team',
     kind: 'assessment',

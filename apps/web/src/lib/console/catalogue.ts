@@ -49,9 +49,18 @@ export function isAdrenaline(item: Intervention): boolean {
   return item.drug === 'adrenaline' || item.drug === 'epinephrine';
 }
 
+/** Adrenaline given as a single injection: these doses run the clock. A nebuliser or an infusion does not. */
+export function isAdrenalineDose(item: Intervention): boolean {
+  return (
+    isAdrenaline(item) &&
+    item.ratePer === undefined &&
+    (item.route === 'im' || item.route === 'iv' || item.route === 'io')
+  );
+}
+
 /** The intramuscular adrenaline of a library, which has its own place at the top; undefined if the library has none. */
 export function adrenalineIm(library: Library): Intervention | undefined {
-  return library.interventions.find((item) => isAdrenaline(item) && item.route === 'im');
+  return library.interventions.filter((item) => isAdrenaline(item) && item.route === 'im').sort(byRankThenName)[0];
 }
 
 /** The intervention with this id, or undefined. */
@@ -112,22 +121,22 @@ export function soloGroups(library: Library, each = 3): readonly SoloGroup[] {
   ];
 }
 
-/** The assessment that looks at everything A to E (reveals most letters), for "Reassessed". */
-export function fullAssessment(library: Library): Intervention | undefined {
-  const assessments = library.interventions.filter((item) => item.kind === 'assessment');
+/** The formulary's two looks at everything: the first, and every later one. */
+const FIRST_LOOK = 'assess-a-to-e';
+const LOOKED_AGAIN = 'reassess-a-to-e';
+
+/** The assessment that looks at everything A to E; the first look when nothing was assessed before. */
+export function fullAssessment(library: Library, first: boolean): Intervention | undefined {
+  const wanted = interventionById(library, first ? FIRST_LOOK : LOOKED_AGAIN);
+  if (wanted) return wanted;
   const reach = (item: Intervention) => item.reveals?.letters?.length ?? 0;
-  return assessments.reduce<Intervention | undefined>(
-    (best, item) => (reach(item) > (best ? reach(best) : 0) ? item : best),
-    undefined,
-  );
+  const whole = library.interventions.filter((item) => item.kind === 'assessment' && reach(item) > 0);
+  return whole.sort((a, b) => reach(b) - reach(a) || byRankThenName(a, b))[0];
 }
 
-/** The narrowest assessment that looks at one letter, for a tap on that line of the say-now card. */
-export function letterAssessment(library: Library, letter: string): Intervention | undefined {
-  const fits = library.interventions.filter(
-    (item) => item.kind === 'assessment' && item.reveals?.letters?.some((each) => each === letter),
-  );
-  return fits.sort((a, b) => a.reveals!.letters!.length - b.reveals!.letters!.length || byRankThenName(a, b))[0];
+/** The looks, listens and feels filed under one letter, for the chips on that line of the say-now card. */
+export function letterAssessments(library: Library, letter: string): readonly Intervention[] {
+  return library.interventions.filter((item) => item.kind === 'assessment' && item.group === letter);
 }
 
 /** A short name that fits a tile. */

@@ -5,7 +5,7 @@
 import type { RunView } from '@breathline/engine';
 import type { GuidelinePack, Library, Source, Target } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
-import { interventionById, isAdrenaline } from './catalogue.ts';
+import { interventionById, isAdrenaline, isAdrenalineDose } from './catalogue.ts';
 
 export type DueStatus = 'none-given' | 'too-soon' | 'may-repeat' | 'due' | 'overdue';
 
@@ -58,7 +58,7 @@ export function adrenalineClock(
 ): AdrenalineClock {
   const given = doses
     .map((dose) => ({ dose, item: interventionById(library, dose.intervention) }))
-    .filter(({ item }) => item !== undefined && isAdrenaline(item))
+    .filter(({ item }) => item !== undefined && isAdrenalineDose(item))
     .sort((a, b) => a.dose.atMs - b.dose.atMs || a.dose.seq - b.dose.seq)
     .map(({ dose, item }, index) => ({
       number: index + 1,

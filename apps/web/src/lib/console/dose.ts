@@ -19,6 +19,8 @@ export interface PackDose {
   readonly text: string;
   /** How it was reached: "6 to under 12 years", "10 micrograms/kg x 23 kg". */
   readonly basis: string;
+  /** The source's own remark on this line, if any. */
+  readonly note: string | null;
   /** From the chosen pack; otherwise from the formulary. */
   readonly fromPack: boolean;
   /** Organisation, document, edition, section. */

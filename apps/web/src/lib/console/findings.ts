@@ -2,7 +2,7 @@
  * The say-now card: one speakable line for each letter A to E from the live model, and what has changed since it was
  * last said. What was said is what an assessment revealed; nothing here tells learners anything by itself.
  */
-import type { AbcdeId, Finding } from '@breathline/patient';
+import type { AbcdeId, Finding, TrueVitals } from '@breathline/patient';
 import type { RunView } from '@breathline/engine';
 import { sentence } from './format.ts';
 
@@ -28,15 +28,55 @@ export const LETTERS: readonly { readonly id: AbcdeId; readonly short: string; r
   { id: 'exposure', short: 'E', title: 'Exposure' },
 ];
 
-/** Numbers inside findings ("rate about 32") wobble; a change of a digit or two in the ones is not news. */
-function gist(finding: Finding): string {
-  return `${finding.grade} ${finding.text.toLowerCase().replace(/\d+(\.\d+)?/g, (digits) => String(Math.round(Number(digits) / 5)))}`;
+const NUMBER = /\d+(?:\.\d+)?/g;
+
+/**
+ * Would saying `now` tell the team nothing new after `before`? Same grade, same words, and each number within 3 or a
+ * tenth: a rate of 35 after 34 is not news.
+ */
+export function saysTheSame(before: Finding, now: Finding): boolean {
+  const words = (text: string) => text.toLowerCase().replace(NUMBER, '#');
+  if (before.grade !== now.grade || words(before.text) !== words(now.text)) return false;
+  const [then, here] = [before, now].map((each) => (each.text.match(NUMBER) ?? []).map(Number));
+  return then!.every((value, at) => Math.abs(value - here![at]!) <= Math.max(3, value * 0.1));
+}
+
+/** Counted at the bedside without any device, and so part of what is said: id as the engine's own reveals have it. */
+const COUNTED: readonly {
+  readonly vital: 'respiratoryRatePerMin' | 'pulseRatePerMin';
+  readonly letter: AbcdeId;
+  readonly words: string;
+}[] = [
+  { vital: 'respiratoryRatePerMin', letter: 'breathing', words: 'Breathing rate' },
+  { vital: 'pulseRatePerMin', letter: 'circulation', words: 'Pulse' },
+];
+const VITAL_PREFIX = 'vital-';
+
+function counted(vitals: Readonly<TrueVitals>): readonly Finding[] {
+  return COUNTED.map(({ vital, letter, words }) => ({
+    id: `${VITAL_PREFIX}${vital}`,
+    letter,
+    text:
+      vital === 'pulseRatePerMin' && vitals[vital] < 1 ? 'No pulse' : `${words} ${Math.round(vitals[vital])} a minute`,
+    observable: false,
+    grade: 'none',
+  }));
+}
+
+/** What an assessment revealed of a counted vital, in the words it is said in, so that the two can be compared. */
+function asSaid(finding: Finding): Finding {
+  const spec = COUNTED.find((each) => finding.id === `${VITAL_PREFIX}${each.vital}`);
+  const value = finding.text.match(NUMBER)?.[0];
+  return spec && value !== undefined
+    ? { ...finding, text: `${spec.words} ${Math.round(Number(value))} a minute` }
+    : finding;
 }
 
 /** Lines for the card, always all five. */
-export function sayLines(view: Pick<RunView, 'findings' | 'revealed'>): readonly SayLine[] {
+export function sayLines(view: Pick<RunView, 'findings' | 'revealed' | 'trueVitals'>): readonly SayLine[] {
+  const live = [...view.findings, ...counted(view.trueVitals)];
   return LETTERS.map(({ id, short, title }) => {
-    const now = view.findings.filter((finding) => finding.letter === id);
+    const now = live.filter((finding) => finding.letter === id);
     const said = view.revealed.filter((each) => each.finding.letter === id);
     const latest = new Map<string, { finding: Finding; atMs: number }>();
     let saidAtMs: number | null = null;
@@ -47,14 +87,17 @@ export function sayLines(view: Pick<RunView, 'findings' | 'revealed'>): readonly
     }
     // Only what the last look at this letter said can be "gone"; older looks were already superseded.
     const gone = [...latest.values()]
-      .filter((each) => each.atMs === saidAtMs && !now.some((finding) => finding.id === each.finding.id))
+      .filter(
+        ({ atMs, finding }) =>
+          atMs === saidAtMs && !finding.id.startsWith(VITAL_PREFIX) && !now.some((each) => each.id === finding.id),
+      )
       .map((each) => each.finding.text);
     const parts = now.map((finding) => {
       const before = latest.get(finding.id);
       return {
         id: finding.id,
         text: finding.text,
-        changed: saidAtMs !== null && (before === undefined || gist(before.finding) !== gist(finding)),
+        changed: saidAtMs !== null && (before === undefined || !saysTheSame(asSaid(before.finding), finding)),
       };
     });
     const changed = parts.some((part) => part.changed) || gone.length > 0;
@@ -70,11 +113,16 @@ export function sayLines(view: Pick<RunView, 'findings' | 'revealed'>): readonly
   });
 }
 
-/** The line as one speakable sentence: "Widespread wheeze, breathing fast." */
+/** A finding as it is spoken: a capital first, one full stop last. */
+export function asSentence(text: string): string {
+  const trimmed = text.trim();
+  return /[.!?…]["']?$/.test(trimmed) ? sentence(trimmed) : `${sentence(trimmed)}.`;
+}
+
+/** The line as it is spoken: "Widespread wheeze. Breathing fast." */
 export function lineText(line: SayLine): string {
   if (line.parts.length === 0) return 'Nothing of note.';
-  const joined = line.parts.map((part) => part.text.replace(/[.\s]+$/, '')).join('; ');
-  return `${sentence(joined)}.`;
+  return line.parts.map((part) => asSentence(part.text)).join(' ');
 }
 
 /** How many letters have something new to say. */

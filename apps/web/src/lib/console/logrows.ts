@@ -5,7 +5,7 @@
 import type { Derived, RunEvent } from '@breathline/engine';
 import type { Library, Scenario } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
-import { DEVICES, interventionById, isDosed } from './catalogue.ts';
+import { DEVICES, interventionById, isDosed, tileName } from './catalogue.ts';
 import { amountText } from './dose.ts';
 import { idWords, plainNumber, sentence, spanText } from './format.ts';
 
@@ -92,7 +92,7 @@ interface Words {
 
 function interventionWords(event: Extract<RunEvent, { kind: 'intervention' }>, library: Library): Words {
   const item = interventionById(library, event.intervention);
-  const name = item?.name ?? sentence(idWords(event.intervention));
+  const name = item ? tileName(item) : sentence(idWords(event.intervention));
   const dosed = item ? isDosed(item) : event.amount !== null;
   const detail: string[] = [];
   if (dosed) {

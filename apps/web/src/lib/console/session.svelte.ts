@@ -134,16 +134,25 @@ export class ConsoleSession {
     return interventionById(this.definition.library, id);
   }
 
-  /** Logs something that happened now, or as long ago as the backdate says; the backdate then falls back to now. */
-  tap(command: EventBody, label: string, options: { agoMs?: number; quiet?: boolean } = {}): void {
+  /**
+   * Logs something that happened now, or as long ago as the backdate says; the backdate then falls back to now.
+   * Resolves true once it is on the server's disk, false when refused (`lastTap` says why).
+   */
+  tap(command: EventBody, label: string, options: { agoMs?: number; quiet?: boolean } = {}): Promise<boolean> {
     const agoMs = canBackdate(command) ? clampAgo(options.agoMs ?? this.agoMs, this.nowMs) : 0;
     const tap: Tap = { id: this.#nextId++, command, label, occurredAtMs: this.nowMs - agoMs };
     this.agoMs = 0;
     this.taps = [...this.taps, tap];
     if (options.quiet !== true) this.lastTap = { ...tap, state: 'sending', seq: null, problem: null };
-    this.#send(command, agoMs > 0 ? { agoMs } : {}).then(
-      (ack) => this.#acknowledged(tap, ack),
-      (thrown: unknown) => this.#refused(tap, asApiError(thrown)),
+    return this.#send(command, agoMs > 0 ? { agoMs } : {}).then(
+      (ack) => {
+        this.#acknowledged(tap, ack);
+        return true;
+      },
+      (thrown: unknown) => {
+        this.#refused(tap, asApiError(thrown));
+        return false;
+      },
     );
   }
 
@@ -165,18 +174,18 @@ export class ConsoleSession {
 
   /** One tap on an action's tile. */
   give(item: Intervention, doseSeen: boolean): void {
-    this.tap(tapBody(item, this.suggestion(item), doseSeen), tileName(item));
+    void this.tap(tapBody(item, this.suggestion(item), doseSeen), tileName(item));
   }
 
   /** A step of a dose, as suggested or as edited. */
   step(item: Intervention, step: DoseStep, doseSeen: boolean, draft?: DoseDraft): void {
     const body = draftBody(item, draft ?? draftFor(item, this.suggestion(item)), step, doseSeen);
-    this.tap(body, `${tileName(item)}: ${STEP_WORDS[step]}`);
+    void this.tap(body, `${tileName(item)}: ${STEP_WORDS[step]}`);
   }
 
   /** Takes back an event that is on the log. */
   withdraw(seq: number, label: string): void {
-    this.tap({ kind: 'event-withdrawn', targetSeq: seq }, label, { quiet: true });
+    void this.tap({ kind: 'event-withdrawn', targetSeq: seq }, label, { quiet: true });
     this.cautions = this.cautions.filter((caution) => caution.seq !== seq);
     if (this.lastTap?.seq === seq) this.lastTap = { ...this.lastTap, state: 'undone' };
   }
@@ -195,7 +204,9 @@ export class ConsoleSession {
   sawDose(last: LastTap): void {
     if (last.command.kind !== 'intervention' || last.seq === null) return;
     this.withdraw(last.seq, last.label);
-    this.tap({ ...last.command, doseSeen: true }, last.label, { agoMs: Math.max(0, this.nowMs - last.occurredAtMs) });
+    void this.tap({ ...last.command, doseSeen: true }, last.label, {
+      agoMs: Math.max(0, this.nowMs - last.occurredAtMs),
+    });
   }
 
   keepCaution(id: number): void {

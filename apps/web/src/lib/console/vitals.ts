@@ -12,6 +12,8 @@ export type Flag = 'low' | 'high' | null;
 export interface VitalRow {
   readonly id: VitalId;
   readonly label: string;
+  /** For the narrow column; `label` is spoken. */
+  readonly short: string;
   readonly unit: string;
   /** As printed: "124", "72/38". */
   readonly trueText: string;
@@ -50,6 +52,7 @@ function band(value: number, low: number, high: number): Flag {
 interface RowSpec {
   readonly id: VitalId;
   readonly label: string;
+  readonly short: string;
   readonly unit: string;
   readonly places: number;
   readonly devices: readonly DeviceId[];
@@ -65,85 +68,92 @@ const ROWS: readonly RowSpec[] = [
   {
     id: 'heartRatePerMin',
     label: 'Heart rate',
+    short: 'Heart',
     unit: '/min',
     places: 0,
     devices: ['ecg', 'oximeter'],
     notShown: 'no leads or probe on',
     flag: (value, norms) => band(value, norms.heartRatePerMin.low, norms.heartRatePerMin.high),
-    usual: (norms) => `${plainNumber(norms.heartRatePerMin.low, 0)} to ${plainNumber(norms.heartRatePerMin.high, 0)}`,
+    usual: (norms) => `${plainNumber(norms.heartRatePerMin.low, 0)}–${plainNumber(norms.heartRatePerMin.high, 0)}`,
     shown: (shown) => shown.heartRatePerMin ?? shown.pulsePerMin,
     apart: 10,
   },
   {
     id: 'spo2Percent',
     label: 'SpO2',
+    short: 'SpO₂',
     unit: '%',
     places: 0,
     devices: ['oximeter'],
     notShown: 'no probe on',
     flag: (value) => (value < SPO2_LOW_PERCENT ? 'low' : null),
-    usual: () => `${SPO2_LOW_PERCENT} or more`,
+    usual: () => `≥ ${SPO2_LOW_PERCENT}`,
     shown: (shown) => shown.spo2Percent,
     apart: 4,
   },
   {
     id: 'systolicMmHg',
     label: 'Blood pressure',
+    short: 'BP',
     unit: 'mmHg',
     places: 0,
     devices: ['bp-cuff'],
     notShown: 'no cuff on',
     flag: (value, norms) => band(value, norms.systolicLowMmHg, norms.systolicHighMmHg),
-    usual: (norms) => `systolic ${plainNumber(norms.systolicLowMmHg, 0)} or more`,
+    usual: (norms) => `≥ ${plainNumber(norms.systolicLowMmHg, 0)}`,
     shown: (shown) => shown.bloodPressure?.systolicMmHg ?? null,
     apart: 15,
   },
   {
     id: 'respiratoryRatePerMin',
     label: 'Breathing rate',
+    short: 'Breaths',
     unit: '/min',
     places: 0,
     devices: ['ecg', 'capnography'],
     notShown: 'no leads or line on',
     flag: (value, norms) => band(value, norms.respiratoryRatePerMin.low, norms.respiratoryRatePerMin.high),
     usual: (norms) =>
-      `${plainNumber(norms.respiratoryRatePerMin.low, 0)} to ${plainNumber(norms.respiratoryRatePerMin.high, 0)}`,
+      `${plainNumber(norms.respiratoryRatePerMin.low, 0)}–${plainNumber(norms.respiratoryRatePerMin.high, 0)}`,
     shown: (shown) => shown.respiratoryRatePerMin,
     apart: 6,
   },
   {
     id: 'etco2MmHg',
     label: 'End-tidal CO2',
+    short: 'EtCO₂',
     unit: 'mmHg',
     places: 0,
     devices: ['capnography'],
     notShown: 'no line on',
     flag: (value) => band(value, ETCO2_LOW_MMHG, ETCO2_HIGH_MMHG),
-    usual: () => `${ETCO2_LOW_MMHG} to ${ETCO2_HIGH_MMHG}`,
+    usual: () => `${ETCO2_LOW_MMHG}–${ETCO2_HIGH_MMHG}`,
     shown: (shown) => shown.etco2MmHg,
     apart: 6,
   },
   {
     id: 'capillaryRefillS',
     label: 'Capillary refill',
+    short: 'Refill',
     unit: 's',
     places: 0,
     devices: [],
     notShown: 'felt, not shown',
     flag: (value) => (value > REFILL_SLOW_S ? 'high' : null),
-    usual: () => `${REFILL_SLOW_S} or less`,
+    usual: () => `≤ ${REFILL_SLOW_S}`,
     shown: () => null,
     apart: Infinity,
   },
   {
     id: 'temperatureCelsius',
     label: 'Temperature',
+    short: 'Temp',
     unit: '°C',
     places: 1,
     devices: ['thermometer'],
     notShown: 'not taken',
     flag: (value) => band(value, TEMPERATURE_LOW_CELSIUS, TEMPERATURE_HIGH_CELSIUS),
-    usual: () => `${TEMPERATURE_LOW_CELSIUS} to ${TEMPERATURE_HIGH_CELSIUS}`,
+    usual: () => `${TEMPERATURE_LOW_CELSIUS}–${TEMPERATURE_HIGH_CELSIUS}`,
     shown: (shown) => shown.temperatureCelsius,
     apart: 0.7,
   },
@@ -182,6 +192,7 @@ export function vitalRows(view: RunView, norms: AgeNorms): readonly VitalRow[] {
     return {
       id: spec.id,
       label: spec.label,
+      short: spec.short,
       unit: spec.unit,
       trueText: pressure ? `${number(truth)}/${number(view.trueVitals.diastolicMmHg)}` : number(truth),
       trueFlag: spec.flag(truth, norms),
