@@ -9,6 +9,7 @@ ${CAUTION}
   breathline rehearse FILE         Plays a scenario's own rehearsals and says which hold.
   breathline debrief RUN.json      Scores an exported run against its guideline pack.
   breathline whatif RUN.json ...   The same run with one act moved, dropped or dosed otherwise: what changes?
+  breathline replay RUN.json       Does an exported run come out the same here, to the last bit?
   breathline serve                 Starts the server with its screens.
   breathline explain CODE          What an error of “check” means, and why it matters.
 
@@ -49,6 +50,12 @@ that nobody knows well. Without edits it lists the acts by number. Both courses 
   --drop SEQ         Leave it out.
   --dose SEQ="..."   Give another amount, with its unit.
   --quick            Leave out the ranges.`,
+  replay: `breathline replay RUN.json [--json] [--hashes]
+
+Plays an exported run again from its log and compares every second with the recorded track. Exit 1 when they differ, as
+they may when another engine version made it. An undo changes the future only, so what was shown before it is compared too.
+
+  --hashes        With --json: a hash of the complete state after every 100 ms.`,
   serve: `breathline serve
 
 Starts the server (as “npm start” does). PORT, HOST and BREATHLINE_DATA are honoured.`,

@@ -6,6 +6,7 @@ import { check } from './commands/check.ts';
 import { debrief } from './commands/debrief.ts';
 import { explain } from './commands/explain.ts';
 import { rehearse } from './commands/rehearse.ts';
+import { replay } from './commands/replay.ts';
 import { serve } from './commands/serve.ts';
 import { whatif } from './commands/whatif.ts';
 import { HELP, HELP_FOR, VERSION } from './help.ts';
@@ -18,6 +19,7 @@ const COMMANDS: ReadonlyMap<string, Command> = new Map<string, Command>([
   ['rehearse', rehearse],
   ['debrief', debrief],
   ['whatif', whatif],
+  ['replay', replay],
   ['serve', serve],
   ['explain', explain],
 ]);
