@@ -69,7 +69,7 @@ function recognised(pack: GuidelinePack, context: ConditionContext): { atMs: num
     if (holding.length === 0) continue;
     const because = holding.map((one) => {
       const values = conditionValues(one.when, context, atMs);
-      return values ? `${one.says} (${values})` : one.says;
+      return values ? `${one.says}: ${values}` : one.says;
     });
     return { atMs, because: because.join('; ') };
   }

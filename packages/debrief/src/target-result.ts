@@ -7,7 +7,7 @@ import { creditForTime, doseShare } from './credit.ts';
 import { checkDose } from './dose-check.ts';
 import { activeMsBetween, addActiveMs, nthOf, type Act, type PreparedLog } from './prepare-log.ts';
 import type { Clocks, DoseCheck, Evidence, ResultWord, TargetResult } from './types.ts';
-import { amountText, clockText, durationText, interventionName, listText, plainNumber } from './words.ts';
+import { amountText, clockText, durationText, interventionName, plainNumber } from './words.ts';
 
 export interface Scoring {
   readonly run: RunExport;
@@ -156,7 +156,8 @@ function timedVerdict(scoring: Scoring, target: Target, start: Start): Verdict {
   }
   if (target.dueMs === undefined) return untimedVerdict(scoring, target, act);
   if (start.atMs === null) {
-    return none('not-due', `${start.because}, so it never fell due`, act, null);
+    const done = act ? `Done at ${clockText(act.atMs)}. ` : '';
+    return none('not-due', `${done}${start.because}, so it never fell due`, act, null);
   }
   const nominalDue = addActiveMs(log.pauses, start.atMs, target.dueMs);
   const due = dueAt(scoring, target, start.atMs, nominalDue, act);
@@ -283,6 +284,7 @@ function saidNotDone(scoring: Scoring, intervention: string): boolean {
     (one) =>
       one.interventions.includes(intervention) &&
       !one.contraindicated &&
+      nthOf(one) === 1 &&
       scoring.log.answers.get(one.id)?.answer === 'not-done',
   );
 }
@@ -306,17 +308,13 @@ function orderVerdict(scoring: Scoring, target: Target): Verdict {
       evidence: firstEvidence,
     };
   }
-  const names = listText(
-    target.interventions.map((id) => interventionName(library, id)),
-    'or',
-  );
   if (!first) {
     if (own) return none('not-recorded', `${after} is not in the log, so the order can't be told`, own, null);
-    return none('not-due', `Neither ${after} nor ${names} is in the log`, null, null);
+    return none('not-due', `Neither this nor ${after} is in the log`, null, null);
   }
   const because = own
     ? `${interventionName(library, own.intervention)} at ${clockText(own.atMs)} came after ${after} at ${clockText(first.atMs)}`
-    : `${after} at ${clockText(first.atMs)}; no ${names} recorded before it`;
+    : `${after} at ${clockText(first.atMs)}; none recorded before it`;
   return {
     result: 'order-kept',
     because,
@@ -344,6 +342,7 @@ function contraindicatedVerdict(scoring: Scoring, target: Target): Verdict {
       arithmetic: 'Should not have been done: 0',
     };
   }
+  const recorded = actsOf(log, target.interventions).length > 0;
   const answer = log.answers.get(target.id);
   if (answer?.answer === 'done') {
     return {
@@ -356,7 +355,7 @@ function contraindicatedVerdict(scoring: Scoring, target: Target): Verdict {
     };
   }
   return {
-    ...none('met', 'None recorded', null, null),
+    ...none('met', recorded ? 'Not while it was ruled out' : 'None recorded', null, null),
     arithmetic: 'Avoiding harm earns no points; doing it would stand out',
   };
 }

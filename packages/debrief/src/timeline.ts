@@ -210,7 +210,7 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
         {
           ...at,
           kind: kindOf(known),
-          label: [known?.short ?? name, amount || flow].filter(Boolean).join(' '),
+          label: withAmount(known?.short ?? name, amount || flow),
           text: [`${clockText(event.occurredAtMs)} ${name}`, ...extra, ...seen].join(', '),
           warn: isTrouble(scorecard, event),
         },
@@ -256,6 +256,11 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
     default:
       return [];
   }
+}
+
+/** "Adrenaline IM 300 micrograms"; a name that already says its flow does not say it twice. */
+function withAmount(name: string, amount: string): string {
+  return amount === '' || name.includes(amount) ? name : `${name} ${amount}`;
 }
 
 function kindOf(known: Intervention | undefined): TimelineMark['kind'] {

@@ -49,7 +49,7 @@ describe('a run scored by hand', () => {
       firstAdrenalineMs: s(160),
       endMs: s(1200),
     });
-    expect(card.clocks.couldHaveSeenBecause).toBe('Moderate wheeze (wheeze moderate at 1:00)');
+    expect(card.clocks.couldHaveSeenBecause).toBe('Moderate wheeze: wheeze moderate at 1:00');
   });
 
   it('gives each line its result, times and credit', () => {
@@ -65,7 +65,7 @@ describe('a run scored by hand', () => {
 
   it('carries evidence with seq, time and words, the preparation included', () => {
     expect(card.results[0]?.evidence.map((one) => [one.seq, one.atMs, one.text])).toEqual([
-      [null, s(60), 'From when it could have been seen: Moderate wheeze (wheeze moderate at 1:00)'],
+      [null, s(60), 'From when it could have been seen: Moderate wheeze: wheeze moderate at 1:00'],
       [3, s(140), 'Adrenaline IM asked for'],
       [4, s(150), 'Adrenaline IM drawn up'],
       [5, s(160), 'Adrenaline IM, 300 micrograms'],

@@ -58,35 +58,39 @@ export interface Placed<T> {
 }
 
 /**
- * Puts labels in as few rows as they need, left to right; the ones that fit in none keep their mark and lose their
- * text. Near the right edge a label turns to stand at the left of its mark.
+ * Puts labels in as few rows as they need; the ones that fit in none keep their mark, in a row where it covers nothing,
+ * and lose their text. Near the right edge a label turns to stand at the left of its mark. `first` goes first.
  */
 export function placeLabels<T>(
   items: readonly { readonly item: T; readonly x: number; readonly text: string; readonly first?: boolean }[],
   rows: number,
-  rightEdge: number,
+  edges: { readonly left: number; readonly right: number },
   sizePx: number,
 ): Placed<T>[] {
   const taken: { from: number; to: number }[][] = Array.from({ length: rows }, () => []);
-  const free = (row: number, from: number, to: number) => !taken[row]?.some((one) => from < one.to && to > one.from);
+  const rowFor = (from: number, to: number): number =>
+    taken.findIndex((row) => !row.some((one) => from < one.to && to > one.from));
   const placed = new Map<T, Placed<T>>();
   const inOrder = [...items].sort((a, b) => Number(b.first ?? false) - Number(a.first ?? false) || a.x - b.x);
-  for (const one of inOrder) {
-    const width = textWidth(one.text, sizePx) + 18;
-    const end = one.x + width > rightEdge;
-    const from = end ? one.x - width : one.x - 7;
-    const to = end ? one.x + 7 : one.x + width;
-    let row = 0;
-    while (row < rows && !free(row, from, to)) row++;
-    if (row < rows) {
-      taken[row]?.push({ from, to });
-      placed.set(one.item, { item: one.item, x: one.x, row, text: one.text, anchor: end ? 'end' : 'start' });
-    } else {
-      placed.set(one.item, { item: one.item, x: one.x, row: 0, text: '', anchor: 'start' });
-    }
+  for (const { item, x, text } of inOrder) {
+    const width = textWidth(text, sizePx) + 20;
+    const sides = [
+      { anchor: 'start' as const, from: x - MARK_PX, to: x + width },
+      { anchor: 'end' as const, from: x - width, to: x + MARK_PX },
+    ].filter((side) => side.from >= edges.left - MARK_PX && side.to <= edges.right + MARK_PX);
+    const side = sides.find((one) => rowFor(one.from, one.to) >= 0);
+    const span = side ?? { anchor: 'start' as const, from: x - MARK_PX, to: x + MARK_PX };
+    let row = rowFor(span.from, span.to);
+    // A bare mark never covers another: crowded moments get a row more.
+    if (row < 0) row = taken.push([]) - 1;
+    taken[row]?.push(span);
+    placed.set(item, { item, x, row, text: side ? text : '', anchor: span.anchor });
   }
   return items.flatMap((one) => placed.get(one.item) ?? []);
 }
+
+/** Half the width a mark needs to itself. */
+const MARK_PX = 11;
 
 /** Keeps a window inside the run and no shorter than `leastMs`. */
 export function clampWindow(

@@ -2,13 +2,16 @@
 import type { Scorecard } from '@breathline/debrief';
 import { durationText } from '@breathline/debrief';
 
+/** A length of time that does not break across lines. */
+const span = (ms: number): string => durationText(ms).replaceAll(' ', '\u00a0');
+
 /** For instance "Adrenaline 1 min 40 s after it could have been seen". Never says more than the log knows. */
 export function headline(card: Scorecard): string {
   const { couldHaveSeenMs: could, firstAdrenalineMs: first } = card.clocks;
   if (could !== null && first !== null) {
     return first >= could
-      ? `First adrenaline ${durationText(first - could)} after it could have been seen`
-      : `First adrenaline ${durationText(could - first)} before the signs were clear`;
+      ? `First adrenaline ${span(first - could)} after it could have been seen`
+      : `First adrenaline ${span(could - first)} before the signs were clear`;
   }
   if (first !== null) return 'First adrenaline given; the signs never met the recognition criteria';
   const asked = card.results.some((one) => one.result === 'missed' && one.target.id.includes('adrenaline'));

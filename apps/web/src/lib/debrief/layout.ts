@@ -55,12 +55,17 @@ export const TARGET_ROW = 30;
 export const DOSE_SIZE = 16;
 export const LABEL_SIZE = 14;
 
+/** Left and right edges of the plot: names stand left of it, readings and results right. */
+export function plotEdges(width: number): { readonly left: number; readonly right: number } {
+  const [before, after] = width >= 1500 ? [330, 190] : width >= 860 ? [214, 182] : [4, 4];
+  return { left: before, right: Math.max(before + 60, width - after) };
+}
+
 /** Lays the whole picture out. `width` is the drawing's width in CSS pixels; text sizes never scale. */
 export function layOut(model: TimelineModel, window: Window, width: number): ChartLayout {
   const wide = width >= 860;
   const big = width >= 1500;
-  const left = wide ? 150 : 4;
-  const right = Math.max(left + 60, width - (wide ? 150 : 4));
+  const { left, right } = plotEdges(width);
   const scale = scaleLinear([window.fromMs, window.toMs], [left, right]);
   const x: Scale = (value) => scale(value);
   const inside = (atMs: number) => atMs >= window.fromMs && atMs <= window.toMs;
@@ -71,7 +76,7 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
   const moments = placeLabels(
     shownMoments.map((one) => ({ item: one, x: x(one.atMs), text: one.label, first: one.id !== 'said' })),
     2,
-    right,
+    { left, right },
     LABEL_SIZE,
   );
   top += 56;
@@ -80,7 +85,7 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
 
   const states = model.threads.map((thread) => {
     if (!wide) top += 18;
-    const at = { id: thread.id, title: thread.title, top };
+    const at = { id: thread.id, title: model.threads.length === 1 ? 'State' : thread.title, top };
     top += STATE_HEIGHT + 4;
     return at;
   });
@@ -96,7 +101,7 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
           first: one.warn || one.kind === 'drug',
         })),
       rows,
-      right,
+      { left, right },
       size,
     );
     if (!wide) top += 18;
@@ -111,7 +116,7 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
   const treated = [...model.doses, ...model.acts.filter((one) => one.kind === 'oxygen')].sort(
     (a, b) => a.atMs - b.atMs,
   );
-  const treatments = lane('treatments', 'Treatment', treated, wide ? 3 : 4, DOSE_SIZE);
+  const treatments = lane('treatments', 'Treatment', treated, wide ? 3 : 6, DOSE_SIZE);
 
   top += 8;
   const panelsTop = top;
@@ -125,7 +130,7 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
   });
   const panelsBottom = top - 14;
 
-  top += 10;
+  top += 30;
   const targetsTop = top;
   if (model.targets.length > 0) top += 24;
   const targets = model.targets.map((target): TargetLayout => {
@@ -138,10 +143,10 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
   top += 10;
   const rest = model.acts.filter((one) => one.kind !== 'oxygen');
   const lanes = [
-    lane('assessments', 'Looked at', model.assessments, 2, LABEL_SIZE),
-    lane('acts', 'Calls and other acts', rest, 2, LABEL_SIZE),
-    lane('cues', 'Cues spoken', model.cues, 2, LABEL_SIZE),
-    lane('notes', 'Notes and marks', model.notes, 2, LABEL_SIZE),
+    lane('assessments', 'Looked at', model.assessments, 3, LABEL_SIZE),
+    lane('acts', 'Calls and other acts', rest, 3, LABEL_SIZE),
+    lane('cues', 'Cues spoken', model.cues, 3, LABEL_SIZE),
+    lane('notes', 'Notes and marks', model.notes, 3, LABEL_SIZE),
   ];
 
   return {
