@@ -23,9 +23,9 @@ export const PRISMA_ENV = {
   CHECKPOINT_DISABLE: '1',
 };
 
-const run = (command, args, { what, env = {}, quiet = true }) => {
+const run = (command, args, { what, env = {}, cwd = ROOT, quiet = true }) => {
   const result = spawnSync(command, args, {
-    cwd: ROOT,
+    cwd,
     env: { ...process.env, ...env },
     encoding: 'utf8',
     stdio: quiet ? ['ignore', 'pipe', 'pipe'] : ['ignore', 'inherit', 'inherit'],
@@ -131,8 +131,10 @@ export const buildWeb = (say) => {
   const stamp = stampOf(WEB_SOURCES);
   if (isFresh('web', stamp, 'apps/web/build')) return;
   say('Building the screens…');
-  run(process.execPath, [at('node_modules/vite/bin/vite.js'), 'build', at('apps/web')], {
+  // SvelteKit looks for its files in the working folder.
+  run(process.execPath, [at('node_modules/vite/bin/vite.js'), 'build'], {
     what: 'The build of the screens',
+    cwd: at('apps/web'),
   });
   keepStamp('web', stamp);
 };
