@@ -170,10 +170,10 @@ describe('the checker and Ajv give one verdict', () => {
           expect(ours, `${ajv.errorsText(judges[kind].validate.errors)}\n${changed}`).toBe(theirs);
         },
       ),
-      { numRuns: 1500 },
+      { numRuns: 600 },
     );
     // Both verdicts really occurred.
-    expect(accepted).toBeGreaterThan(100);
-    expect(refused).toBeGreaterThan(100);
+    expect(accepted).toBeGreaterThan(50);
+    expect(refused).toBeGreaterThan(50);
   });
 });

@@ -101,6 +101,7 @@ const UNITS: ReadonlyMap<string, UnitRow> = new Map<string, UnitRow>([
   ['cm', { kind: 'length' }],
   ['m', { kind: 'length', exponent: 2 }],
   ['microgram', { kind: 'mass' }],
+  ['microgram/mL', { kind: 'concentration' }],
   ...MASS.map(([unit, exponent]) => [unit, { kind: 'mass', exponent }] as [string, UnitRow]),
   ...MASS.map(([unit, exponent]) => [`${unit}/kg`, { kind: 'mass-per-kg', exponent }] as [string, UnitRow]),
   ...MASS.map(([unit, exponent]) => [`${unit}/h`, { kind: 'mass-rate', exponent }] as [string, UnitRow]),
