@@ -153,7 +153,7 @@ export const socketRoutes = (app: FastifyInstance, services: Services): void => 
   heartbeat.unref();
   app.addHook('onClose', async () => clearInterval(heartbeat));
 
-  app.get('/ws', { websocket: true }, (socket: WebSocket) => {
+  const serve = (socket: WebSocket): void => {
     const connection = new Connection(socket, services);
     const state = { heard: true };
     live.set(socket, state);
@@ -174,5 +174,8 @@ export const socketRoutes = (app: FastifyInstance, services: Services): void => 
       live.delete(socket);
       connection.leave();
     });
-  });
+  };
+  // The screens' address lies under /api, so that one proxy rule carries everything; the short one stays for programs.
+  app.get('/api/socket', { websocket: true }, serve);
+  app.get('/ws', { websocket: true }, serve);
 };
