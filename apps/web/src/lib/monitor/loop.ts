@@ -45,6 +45,11 @@ export class MonitorLoop {
   /** Takes a frame the moment it is heard. */
   hear(frame: MonitorFrame, nowMs: number): void {
     const startMs = performance.now();
+    // A blank frame carries no numbers at all, not even its clock.
+    if (frame.blank) {
+      for (const sweep of this.#sweeps) sweep.clear();
+      return;
+    }
     if (frame.wave.seed !== this.#seed || frame.ageYears !== this.#age) {
       this.#seed = frame.wave.seed;
       this.#age = frame.ageYears;
@@ -52,9 +57,7 @@ export class MonitorLoop {
     }
     const woundBack = this.#playout.frame(frame.clockMs, nowMs, frame.phase === 'running');
     if (woundBack) for (const sweep of this.#sweeps) sweep.clear();
-    if (!frame.blank) {
-      this.#traces?.push(frame.clockMs, { ...frame.wave, pulseRatePerMin: frame.shown.pulsePerMin });
-    }
+    this.#traces?.push(frame.clockMs, { ...frame.wave, pulseRatePerMin: frame.shown.pulsePerMin });
     this.#meter.work(startMs, performance.now(), 'frame');
   }
 
