@@ -28,7 +28,7 @@ const run = (command, args, { what, env = {}, cwd = ROOT, quiet = true }) => {
     cwd,
     env: { ...process.env, ...env },
     encoding: 'utf8',
-    stdio: quiet ? ['ignore', 'pipe', 'pipe'] : ['ignore', 'inherit', 'inherit'],
+    stdio: ['ignore', 'pipe', 'pipe'],
     maxBuffer: 64 * 1024 * 1024,
   });
   if (result.error) throw new CannotGoOn(`${what} failed: ${result.error.message}`);
