@@ -238,3 +238,38 @@ describe('golden values of the independent implementation, additions off', () =>
     expect(air.arrestMin).toBeLessThan(5.4);
   });
 });
+
+describe('airways alone, additions off', () => {
+  const seven: Sizes = { wt: 23, hr0: 91, rr0: 21, map0: 73, hb: 12.5, ebv: 75, frc: 25, vo2: 6 };
+  const well = { severity: 0, salbutamolHalf: 0.25 };
+  it('asthma to 1.0 over 20 min: PaCO2 low, then fatigue, then arrest', () => {
+    const c = course(plain(seven, well), [[0, drive('bronchospasm', 1, 20)]], 50);
+    expect(Math.abs(c.at(20).spo2Percent - 92.7)).toBeLessThan(0.6);
+    expect(Math.abs(c.at(20).paco2MmHg - 38.5)).toBeLessThan(0.5);
+    expect(Math.abs(c.at(30).paco2MmHg - 38.6)).toBeLessThan(0.8);
+    expect(Math.abs(c.arrestMin - 43.8)).toBeLessThan(3);
+  });
+  it('asthma to 0.8 and 0.5: steady, no arrest', () => {
+    const severe = course(plain(seven, well), [[0, drive('bronchospasm', 0.8, 20)]], 60);
+    expect(Math.abs(severe.at(60).spo2Percent - 93.2)).toBeLessThan(0.6);
+    expect(Math.abs(severe.at(60).paco2MmHg - 38.3)).toBeLessThan(0.5);
+    const moderate = course(plain(seven, well), [[0, drive('bronchospasm', 0.5, 20)]], 60);
+    expect(Math.abs(moderate.at(60).spo2Percent - 94.6)).toBeLessThan(0.6);
+  });
+  it('asthma at 1.0 on oxygen only from 15 min: good saturation while ventilation fails; narcosis, added here, ends it', () => {
+    const oxygen = { kind: 'oxygen', device: 'venturi-mask', fio2Fraction: 0.6 } as const;
+    const plan = [
+      [0, drive('bronchospasm', 1, 20)],
+      [15, oxygen],
+    ] as const;
+    const without = course(plain(seven, well), plan, 90);
+    expect(Math.abs(without.at(30).paco2MmHg - 39.4)).toBeLessThan(1);
+    expect(Math.abs(without.at(45).paco2MmHg - 54.8)).toBeLessThan(6);
+    expect(Math.abs(without.at(60).paco2MmHg - 83.8)).toBeLessThan(8);
+    expect(without.at(60).spo2Percent).toBeGreaterThan(96);
+    expect(without.arrestMin).toBe(Infinity);
+    const withNarcosis = course(plain(seven, { ...well, narcosis: 1 }), plan, 90);
+    expect(Math.abs(withNarcosis.at(45).paco2MmHg - without.at(45).paco2MmHg)).toBeLessThan(0.5);
+    expect(withNarcosis.at(90).paco2MmHg).toBeGreaterThan(without.at(90).paco2MmHg + 5);
+  });
+});

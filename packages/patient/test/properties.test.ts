@@ -5,6 +5,7 @@ import {
   DISEASES,
   DRIVES,
   EFFECTS,
+  UNCERTAIN,
   PROCEDURES,
   PatientError,
   applyInput,
@@ -20,6 +21,7 @@ import {
 } from '../src/index.ts';
 import type { PatientInput, PatientProfile, SignId, VitalId } from '../src/index.ts';
 import { DEVICES, POSTURES } from '../src/core/codes.ts';
+import { SLOTS } from '../src/core/layout.ts';
 import { ADULT, CHILD, adrenalineIm, drive, expectInBounds, fluid, reservoirMask } from './helpers.ts';
 
 const SIGNS: SignId[] = [
@@ -303,5 +305,72 @@ describe('what is refused, with the patient unchanged', () => {
   ];
   it.each(profiles)('profile: %s', (_name, profile) => {
     expect(() => buildPatient(profile as PatientProfile)).toThrow(PatientError);
+  });
+});
+
+describe('balances and sensitivities', () => {
+  it('blood, leak and crystalloid add up to 1e-9 L', () => {
+    const model = buildPatient(CHILD);
+    const s = createState(model);
+    applyInput(model, s, drive('mediators', 0.9, 1));
+    applyInput(model, s, fluid(230, 5));
+    for (let i = 0; i < 9 * 600; i++) {
+      if (i === 2400) applyInput(model, s, fluid(230, 2));
+      if (i === 3000) applyInput(model, s, adrenalineIm(300));
+      stepPatient(model, s, 100);
+    }
+    const given = s[SLOTS.FLUID_IN]! / 1000;
+    const left = given - s[SLOTS.VI]!;
+    const expected = model.p['bv0']! + given - s[SLOTS.LEAKED]! - 0.75 * left;
+    expect(given).toBeCloseTo(0.46, 9);
+    expect(Math.abs(s[SLOTS.BV]! - expected)).toBeLessThan(1e-9);
+  });
+  it('two boluses at once run side by side and neither is lost', () => {
+    const model = buildPatient(CHILD);
+    const s = createState(model);
+    for (let i = 0; i < 20; i++) applyInput(model, s, fluid(10, 4));
+    for (let i = 0; i < 1200; i++) stepPatient(model, s, 100);
+    expect(s[SLOTS.FLUID_IN]!).toBeCloseTo(100, 6);
+    for (let i = 0; i < 1300; i++) stepPatient(model, s, 100);
+    expect(s[SLOTS.FLUID_IN]!).toBeCloseTo(200, 6);
+  });
+  it('the same dose does less in a child 1.37 times the weight', () => {
+    const end = (weightKg: number) => {
+      const model = buildPatient({ ...CHILD, weightKg });
+      const s = createState(model);
+      applyInput(model, s, drive('mediators', 0.9, 1));
+      for (let i = 0; i < 12 * 600; i++) {
+        if (i === 1800) applyInput(model, s, adrenalineIm(300));
+        stepPatient(model, s, 100);
+      }
+      return readVitals(model, s, createVitals());
+    };
+    const light = end(23);
+    const heavy = end(23 * 1.37);
+    expect(heavy.bronchospasmFraction).toBeGreaterThan(light.bronchospasmFraction + 0.03);
+    expect(heavy.systolicMmHg).toBeLessThan(light.systolicMmHg - 1);
+  });
+  it('every uncertain constant moves a course when pushed to its ends', () => {
+    const sum = (profile: PatientProfile, id: string, factor: number) => {
+      const model = buildPatient({ ...profile, uncertain: { [id]: factor } });
+      const s = createState(model);
+      applyInput(model, s, drive('mediators', 0.9, 1));
+      let total = 0;
+      const v = createVitals();
+      for (let i = 0; i < 14 * 600; i++) {
+        if (i === 4200) applyInput(model, s, adrenalineIm(150));
+        stepPatient(model, s, 100);
+        if (i % 60 === 0) {
+          readVitals(model, s, v);
+          total += v.meanMmHg + v.spo2Percent + v.heartRatePerMin;
+        }
+      }
+      return total;
+    };
+    for (const u of UNCERTAIN) {
+      const shock = ['relative-bradycardia', 'arrest-debt', 'perfusion-limited-uptake'].includes(u.id);
+      const who = shock ? ADULT : CHILD;
+      expect(Math.abs(sum(who, u.id, u.high) - sum(who, u.id, u.low)), u.id).toBeGreaterThan(0.5);
+    }
   });
 });
