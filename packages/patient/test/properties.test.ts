@@ -359,6 +359,8 @@ describe('balances and sensitivities', () => {
       const v = createVitals();
       for (let i = 0; i < 14 * 600; i++) {
         if (i === 4200) applyInput(model, s, adrenalineIm(150));
+        // Breathing stops for the last minute, so that lung stores count too.
+        if (i === 7800) applyInput(model, s, drive('paralysis', 1));
         stepPatient(model, s, 100);
         if (i % 60 === 0) {
           readVitals(model, s, v);
