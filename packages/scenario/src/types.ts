@@ -350,6 +350,11 @@ export interface Scenario {
     readonly allergies: readonly string[];
     readonly story: string;
     readonly skin: string;
+    /**
+     * How long the illness has been under way when the run starts: the model is run this long under the start states'
+     * drives before time zero, so that the patient arrives ill without any number being typed in. 0 = just beginning.
+     */
+    readonly begunMs?: number;
   };
   readonly guidelines: readonly string[];
   readonly objectives: readonly Objective[];

@@ -9,7 +9,8 @@ import { closest, nameSome } from '../words/closest.ts';
 import type { Intervention, Library } from '../types.ts';
 import { checkVitalComparison } from './conditions.ts';
 import { facultyLabels } from './scenario-conditions.ts';
-import type { ActDoc, ScenarioDoc } from './schema/scenario-schema.ts';
+import type { ActDoc } from './schema/rehearsal-schema.ts';
+import type { ScenarioDoc } from './schema/scenario-schema.ts';
 
 const ACTIONS = ['give', 'assess', 'attach', 'force', 'faculty'] as const;
 

@@ -11,7 +11,8 @@ import { checkGraph } from './graph.ts';
 import { checkSkinWords, eachText } from './prose.ts';
 import { checkRehearsals } from './rehearsal-meaning.ts';
 import { eachScenarioCondition } from './scenario-conditions.ts';
-import type { ScenarioDoc, StateDoc } from './schema/scenario-schema.ts';
+import type { ScenarioDoc } from './schema/scenario-schema.ts';
+import type { StateDoc } from './schema/state-schema.ts';
 import { threadsOf, type ThreadDoc } from './threads.ts';
 import { isUnlikelyWeight, usualWeightKg } from './weight.ts';
 

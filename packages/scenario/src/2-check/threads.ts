@@ -1,6 +1,7 @@
 /** The threads of a scenario as written, whichever of the two forms was used. */
 import type { Path } from '../1-read/tree.ts';
-import type { ScenarioDoc, StateDoc } from './schema/scenario-schema.ts';
+import type { ScenarioDoc } from './schema/scenario-schema.ts';
+import type { StateDoc } from './schema/state-schema.ts';
 
 export interface ThreadDoc {
   readonly id: string;

@@ -1,6 +1,7 @@
 /** Builds a scenario's rehearsals. */
 import type { Expectation, Intervention, Library, Rehearsal, RehearsalAct } from '../types.ts';
-import type { ActDoc, ExpectationDoc, ScenarioDoc } from '../2-check/schema/scenario-schema.ts';
+import type { ActDoc, ExpectationDoc } from '../2-check/schema/rehearsal-schema.ts';
+import type { ScenarioDoc } from '../2-check/schema/scenario-schema.ts';
 import { resolveThread, type ThreadDoc } from '../2-check/threads.ts';
 import { tidy } from '../words/quantity.ts';
 import { buildCondition, buildVitalCondition } from './condition.ts';

@@ -20,7 +20,7 @@ import {
   text,
   version,
 } from './parts.ts';
-import { DEVICES, LETTERS, POSTURES, ROUTES } from './scenario-schema.ts';
+import { DEVICES, LETTERS, POSTURES, ROUTES } from './vocabulary.ts';
 
 export const GROUPS = [...LETTERS, 'team'] as const;
 export const KINDS = [
