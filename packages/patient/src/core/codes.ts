@@ -39,7 +39,7 @@ export const DEVICES: readonly OxygenDevice[] = [
 
 /** Order matters: the index is the code. Added unstressed venous volume, as a share of the normal one. */
 export const POSTURES: readonly Posture[] = ['supine', 'sitting', 'legs-raised', 'standing', 'recovery-position'];
-export const POSTURE_SHIFT: readonly number[] = [0, 0.03, -0.045, 0.1, 0];
+export const POSTURE_SHIFT: readonly number[] = [0, 0.03, -0.04, 0.1, 0];
 
 /** What hands or a machine can do. `amount` is in the procedure's unit. */
 export const PROCEDURES = {

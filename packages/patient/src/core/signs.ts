@@ -26,7 +26,7 @@ export function readSign(model: PatientModel, state: PatientState, sign: SignId)
     case 'wheeze':
       if (arrested || moving < 0.05) return 0;
       return Math.max(
-        grade(s[X.B]! * Math.min(moving / 0.9, 1), 0.1, 0.25, 0.45, 0.68) - (silent(p, s) > 0 ? 3 : 0),
+        grade(s[X.B]! * Math.min(moving / 0.9, 1), 0.1, 0.3, 0.5, 0.7) - (silent(p, s) > 0 ? 3 : 0),
         0,
       );
     case 'stridor':
