@@ -36,6 +36,7 @@ describe('an exported run', () => {
     ['no events', 'export-malformed', ({ events: _, ...json }) => json],
     ['a track that is not a list', 'export-malformed', (json) => ({ ...json, track: {} })],
     ['an event off the step', 'export-malformed', (json) => ({ ...json, events: [{ ...TREATED[0], appliedAtMs: 5 }] })],
+    ['an event next year', 'export-malformed', (json) => ({ ...json, events: [{ ...TREATED[0], appliedAtMs: 4e10 }] })],
     ['two events of one number', 'export-malformed', (json) => ({ ...json, events: [TREATED[0], TREATED[0]] })],
     ['a row out of order', 'export-malformed', (json) => ({ ...json, track: [exported.track[3], exported.track[2]] })],
     [

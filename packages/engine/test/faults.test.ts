@@ -60,6 +60,22 @@ describe('faults', () => {
     expect(run.view().faults).toHaveLength(3);
   });
 
+  it('a clock asked to run to no time at all, or for ever, stays where it is', () => {
+    const { run } = started(REACTION);
+    run.advanceTo(1000);
+    for (const ms of [NaN, Infinity, -Infinity, 0, 1050]) expect(run.advanceTo(ms)).toBe(1000);
+  });
+
+  it('a condition of a kind nobody knows never holds', () => {
+    const definition = definitionOf(
+      scenarioOf([thread('t', [state('a', { transitions: [go('b', { kind: 'moon-phase' } as never)] }), state('b')])]),
+    );
+    const { run } = started(definition);
+    run.advanceTo(1000);
+    expect(run.view().threads[0]!.state).toBe('a');
+    expect(run.view().faults[0]).toContain('moon-phase');
+  });
+
   it('an unknown intervention is logged and the patient does not answer', () => {
     const { run, put } = started(REACTION);
     const before = run.hash();
@@ -104,6 +120,8 @@ describe('faults', () => {
 
   it('says why a definition cannot be run', () => {
     expect(code(() => createRun(definitionOf(scenarioOf([]))))).toBe('definition-unusable');
+    const halfState = { id: 'a', title: 'a' } as never;
+    expect(code(() => createRun(definitionOf(scenarioOf([thread('t', [halfState])]))))).toBe('definition-unusable');
     const bad = { ...REACTION, patient: { weightKg: -4 } };
     expect(code(() => createRun(bad))).toBe('definition-unusable');
   });

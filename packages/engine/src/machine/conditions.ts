@@ -378,5 +378,8 @@ export function compileCondition(condition: Condition, context: CompileContext):
     }
     case 'faculty':
       return new FacultyNode(context.flagIndex(condition.label), condition.label, context.ownerThread);
+    default:
+      // Reached only by files from elsewhere: the language has no other kind.
+      return never(`there is no condition “${String((condition as { kind: unknown }).kind)}”`);
   }
 }

@@ -60,6 +60,7 @@ function need(object: Json, key: string, type: 'string' | 'number' | 'object' | 
 /** Largest file taken, in events and in seconds: far beyond any drill, small enough to load at once. */
 const MOST_EVENTS = 100_000;
 const MOST_ROWS = 100_000;
+const LONGEST_MS = 24 * 3_600_000;
 
 /**
  * Checks that parsed JSON (or its text) is an exported run that this engine can read. Throws EngineError in words for
@@ -144,6 +145,7 @@ function checkEvents(events: unknown[]): void {
     if (!Number.isInteger(applied) || applied < 0 || applied % 100 !== 0) {
       fail(`${where}.appliedAtMs is ${applied}; it should be a multiple of 100 ms, from 0`);
     }
+    if (applied > LONGEST_MS) fail(`${where}.appliedAtMs is ${applied}; a run may last 24 h`);
     if ((event['occurredAtMs'] as number) > applied) fail(`${where} happened after it was applied`);
   });
 }

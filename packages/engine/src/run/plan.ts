@@ -10,6 +10,7 @@ import { compileCondition, type CompileContext, type ConditionNode } from '../ma
 import { STEP_MS, type RunDefinition } from '../types.ts';
 import { VITAL_INDEX } from '../vitals.ts';
 import { C, F, I, N, T } from './layout.ts';
+import { runIn } from './run-in.ts';
 
 export interface PlanTransition {
   /** Index of the state in its thread; -1 when the name is unknown (a fault when it fires). */
@@ -57,7 +58,7 @@ export interface Plan {
   readonly definition: RunDefinition;
   readonly profile: PatientProfile;
   readonly model: PatientModel;
-  /** The settled patient at time 0, before any state's drives; copied into each run. */
+  /** The patient at time 0, ill for as long as the scenario says; copied into each run. */
   readonly settled: PatientState;
   readonly norms: AgeNorms;
   readonly pack: GuidelinePack | null;
@@ -101,7 +102,7 @@ export function profileOf(definition: RunDefinition): PatientProfile {
 export function planOf(definition: RunDefinition, watch: readonly Condition[] = []): Plan {
   const cached = watch.length === 0 ? cache.get(definition) : undefined;
   if (cached !== undefined) return cached;
-  const plan = buildPlan(definition, watch);
+  const plan = buildOrSay(definition, watch);
   if (watch.length === 0) cache.set(definition, plan);
   return plan;
 }
@@ -118,6 +119,21 @@ function settle(model: PatientModel): PatientState {
   if (settledStates.size >= MOST_SETTLED) settledStates.delete(settledStates.keys().next().value!);
   settledStates.set(key, state);
   return state;
+}
+
+/** A definition from an old or foreign file may lack anything: that too must end in words. */
+function buildOrSay(definition: RunDefinition, watch: readonly Condition[]): Plan {
+  try {
+    return buildPlan(definition, watch);
+  } catch (error) {
+    if (error instanceof EngineError) throw error;
+    const why = error instanceof Error ? error.message : String(error);
+    throw new EngineError(
+      'definition-unusable',
+      `the scenario or library of this run is not as expected (${why})`,
+      'Check the scenario, or export the run again from where it was made.',
+    );
+  }
 }
 
 function sizePatient(profile: PatientProfile): {
@@ -144,7 +160,8 @@ function buildPlan(definition: RunDefinition, watch: readonly Condition[]): Plan
     );
   }
   const profile = profileOf(definition);
-  const { norms, model, settled } = sizePatient(profile);
+  const { norms, model, settled: well } = sizePatient(profile);
+  const settled = runIn(scenario, model, well);
   const interventions = new Map(library.interventions.map((item) => [item.id, item]));
   const flags = new Map<string, number>();
   const faults: string[] = [];

@@ -167,9 +167,10 @@ export class Simulation {
    */
   advanceTo(ms: number): number {
     const { core } = this;
+    const until = Number.isFinite(ms) ? ms : core.clockMs;
     for (;;) {
       this.applyDue();
-      if (core.ints[I.phase] !== PHASE.running || core.clockMs + STEP_MS > ms) return core.clockMs;
+      if (core.ints[I.phase] !== PHASE.running || core.clockMs + STEP_MS > until) return core.clockMs;
       this.step();
     }
   }

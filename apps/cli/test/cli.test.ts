@@ -1,0 +1,292 @@
+/** The command line as a user meets it: the real launcher in a process of its own. */
+import { spawnSync } from 'node:child_process';
+import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { checkExport, type RunExport } from '@breathline/engine';
+
+const ROOT = fileURLToPath(new URL('../../..', import.meta.url));
+const LAUNCHER = join(ROOT, 'apps', 'cli', 'bin', 'breathline.mjs');
+const CHILD = join(ROOT, 'scenarios', 'cashew-cookery-club.yaml');
+const folder = mkdtempSync(join(tmpdir(), 'breathline-cli-'));
+const at = (name: string): string => join(folder, name);
+
+interface Answer {
+  readonly code: number | null;
+  readonly out: string;
+  readonly err: string;
+}
+
+function breathline(
+  args: readonly string[],
+  options: { cwd?: string; launcher?: string; env?: NodeJS.ProcessEnv } = {},
+): Answer {
+  const env = { ...process.env, ...options.env };
+  if (options.env === undefined) delete env['npm_lifecycle_event'];
+  const { status, stdout, stderr } = spawnSync(process.execPath, [options.launcher ?? LAUNCHER, ...args], {
+    cwd: options.cwd ?? folder,
+    env,
+    encoding: 'utf8',
+    maxBuffer: 64 * 1024 * 1024,
+  });
+  return { code: status, out: stdout, err: stderr };
+}
+
+const json = <T>(answer: Answer): T => JSON.parse(answer.out) as T;
+
+let rehearsals: string[] = [];
+
+beforeAll(() => {
+  const text = readFileSync(CHILD, 'utf8');
+  writeFileSync(at('good.yaml'), text);
+  // One name spelt wrong in one place.
+  const [, start] = /^start: (\S+)$/m.exec(text) ?? [];
+  expect(start).toBeDefined();
+  writeFileSync(at('bad.yaml'), text.replace(`start: ${start}`, `start: ${start}x`));
+  writeFileSync(at('notes.txt'), 'not: [closed');
+  const listed = json<{ rehearsals: { name: string }[] }>(breathline(['rehearse', CHILD, '--json']));
+  rehearsals = listed.rehearsals.map((each) => each.name);
+  breathline(['rehearse', CHILD, '--only', rehearsals[0]!, '--run', at('run.json'), '--csv', at('run.csv')]);
+});
+
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+describe('calling it', () => {
+  it('helps, in plain words, and says it is for training only', () => {
+    for (const args of [[], ['--help'], ['help']]) {
+      const { code, out } = breathline(args);
+      expect(code).toBe(0);
+      expect(out).toContain('SIMULATION – NOT FOR CLINICAL USE');
+      for (const command of ['check', 'rehearse', 'debrief', 'whatif', 'replay', 'serve', 'explain']) {
+        expect(out).toContain(`breathline ${command}`);
+      }
+    }
+    expect(breathline(['whatif', '--help']).out).toContain('--move SEQ=');
+    expect(breathline(['--version']).out).toMatch(/^breathline \d+\.\d+\.\d+\n$/);
+  });
+
+  it.each([
+    [['chekc'], 'Did you mean check?'],
+    [['check', 'good.yaml', '--jsno'], 'Did you mean --json?'],
+    [['check'], 'needs at least one file'],
+    [['check', 'missing.yaml'], 'there is no such file'],
+    [['rehearse', 'good.yaml', '--only'], '--only needs a value'],
+    [['rehearse', 'good.yaml', '--only', 'nobody wrote this'], 'there is no rehearsal called'],
+    [['rehearse', 'good.yaml', '--run', 'x.json'], '--run writes one rehearsal'],
+    [['rehearse', 'good.yaml', '--pack', 'nowhere'], 'there is no guideline pack'],
+    [['rehearse', 'good.yaml', '--csv', 'no/such/folder/x.csv'], 'there is no such folder'],
+    [['rehearse', 'bad.yaml'], 'did you mean'],
+    [['debrief', 'good.yaml'], 'this is not JSON'],
+    [['debrief', 'run.json', '--pack', 'nowhere'], 'no guideline pack'],
+    [['whatif', 'run.json', '--drop', '9999'], 'there is no event 9999'],
+    [['whatif', 'run.json', '--drop', '1'], 'not the clock'],
+    [['whatif', 'run.json', '--move', '6=120'], 'with a unit'],
+    [['whatif', 'run.json', '--dose', '6=300'], 'an amount with its unit'],
+    [['whatif', 'run.json', '--move', 'six'], 'the number of an act first'],
+    [['explain', 'unknown-stat'], 'Did you mean unknown-state?'],
+    [['serve', 'something'], 'takes no files'],
+  ])('%j ends with exit 2 and words', (args, words) => {
+    const { code, out, err } = breathline(args);
+    expect(err).toContain(words);
+    expect(out).toBe('');
+    expect(code).toBe(2);
+  });
+
+  it('with --json even a mistake is JSON on standard output', () => {
+    const answer = breathline(['debrief', 'missing.json', '--json']);
+    expect(answer.code).toBe(2);
+    expect(json<{ error: { code: string } }>(answer).error.code).toBe('file-unreadable');
+  });
+
+  it('takes files from where the user stands, through npm too', () => {
+    const env = { INIT_CWD: folder, npm_lifecycle_event: 'breathline' };
+    expect(breathline(['check', 'good.yaml'], { cwd: ROOT, env }).code).toBe(0);
+    expect(breathline(['check', 'scenarios/cashew-cookery-club.yaml'], { cwd: ROOT, env }).code).toBe(0);
+  });
+});
+
+describe('check', () => {
+  it('passes good files, packs and formularies: a whole folder', () => {
+    const { code, out } = breathline(['check', join(ROOT, 'scenarios')]);
+    expect(code).toBe(0);
+    expect(out).toContain('guidelines');
+    expect(out).toContain('formulary');
+  });
+
+  it('names file, line and column, and gives exactly the promised JSON', () => {
+    const text = breathline(['check', 'bad.yaml', 'good.yaml']);
+    expect(text.code).toBe(1);
+    const line =
+      readFileSync(at('bad.yaml'), 'utf8')
+        .split('\n')
+        .findIndex((each) => each.startsWith('start: ')) + 1;
+    expect(text.out).toContain(`bad.yaml:${line}:8 error`);
+    const answer = breathline(['check', 'bad.yaml', 'good.yaml', 'notes.txt', '--json']);
+    expect(answer.code).toBe(1);
+    const { files, ...rest } = json<{ files: Record<string, unknown>[] }>(answer);
+    expect(rest).toEqual({});
+    expect(files.map((each) => each['file'])).toEqual(['bad.yaml', 'good.yaml', 'notes.txt']);
+    for (const each of files) {
+      expect(Object.keys(each)).toEqual(['file', 'errors', 'warnings']);
+      for (const found of [...(each['errors'] as object[]), ...(each['warnings'] as object[])]) {
+        expect(Object.keys(found)).toEqual(['code', 'message', 'line', 'column']);
+      }
+    }
+    expect(files[0]!['errors']).toMatchObject([{ line, column: 8 }]);
+    expect(files[1]!['errors']).toEqual([]);
+    expect((files[2]!['errors'] as object[]).length).toBeGreaterThan(0);
+  });
+
+  it('reports a broken library beside the scenario', () => {
+    cpSync(join(ROOT, 'scenarios'), at('library'), { recursive: true });
+    writeFileSync(
+      at('library/formulary/extra.yaml'),
+      'breathline: 1\nkind: formulary\nid: extra\ninterventions: nothing\n',
+    );
+    const answer = breathline(['check', 'good.yaml', '--library', at('library'), '--json']);
+    expect(answer.code).toBe(1);
+    expect(answer.out).toContain('extra.yaml');
+    expect(breathline(['check', 'good.yaml', '--library', at('nowhere')]).code).toBe(2);
+  });
+
+  it('explains every code it may print', () => {
+    const [first] = json<{ files: { errors: { code: string }[] }[] }>(
+      breathline(['check', 'bad.yaml', '--json']),
+    ).files;
+    const { code, out } = breathline(['explain', first!.errors[0]!.code]);
+    expect(code).toBe(0);
+    expect(out.split('\n').length).toBeGreaterThan(3);
+  });
+});
+
+describe('rehearse', () => {
+  it('says which rehearsals hold, and its exit code agrees', () => {
+    const answer = breathline(['rehearse', CHILD, '--json']);
+    const result = json<{ ok: boolean; caution: string; rehearsals: { ok: boolean; checks: { ok: boolean }[] }[] }>(
+      answer,
+    );
+    expect(result.caution).toContain('NOT FOR CLINICAL USE');
+    expect(result.rehearsals.length).toBeGreaterThan(1);
+    for (const each of result.rehearsals) expect(each.ok).toBe(each.checks.every((check) => check.ok));
+    expect(result.ok).toBe(result.rehearsals.every((each) => each.ok));
+    expect(answer.code).toBe(result.ok ? 0 : 1);
+    const text = breathline(['rehearse', CHILD]);
+    expect(text.code).toBe(answer.code);
+    expect(text.out).toContain('NOT FOR CLINICAL USE');
+  });
+
+  it('fails with exit 1 when an expectation does not hold', () => {
+    const text = readFileSync(CHILD, 'utf8');
+    const name = rehearsals[1]!;
+    const strict = text.replace(/by: \d+:\d\d/g, 'by: 0:01');
+    expect(strict).not.toBe(text);
+    writeFileSync(at('strict.yaml'), strict);
+    const { code, out } = breathline(['rehearse', 'strict.yaml', '--only', name]);
+    expect(out).toContain('NO ');
+    expect(code).toBe(1);
+  });
+
+  it('writes RFC 4180: CRLF, the same number of cells in each row, the caution in all', () => {
+    const csv = readFileSync(at('run.csv'), 'utf8');
+    expect(csv.endsWith('\r\n')).toBe(true);
+    expect(csv.replaceAll('\r\n', '')).not.toMatch(/[\r\n]/);
+    const rows = csv.trimEnd().split('\r\n');
+    const run = checkExport(readFileSync(at('run.json'), 'utf8'));
+    expect(rows).toHaveLength(run.track.length + 1);
+    const width = rows[0]!.split(',').length;
+    for (const row of rows.slice(1)) {
+      expect(row.split(',')).toHaveLength(width);
+      expect(row).toContain('SIMULATION – NOT FOR CLINICAL USE');
+    }
+    const spo2 = rows[0]!.split(',').indexOf('spo2Percent');
+    expect(Number(rows[61]!.split(',')[spo2])).toBeCloseTo(run.track[60]!.true.spo2Percent, 5);
+  });
+
+  it('exports the same run each time', () => {
+    breathline(['rehearse', CHILD, '--only', rehearsals[0]!, '--run', at('again.json')]);
+    expect(readFileSync(at('again.json'), 'utf8') === readFileSync(at('run.json'), 'utf8')).toBe(true);
+    expect(breathline(['replay', 'run.json']).code).toBe(0);
+    const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as { track: { true: { spo2Percent: number } }[] };
+    run.track[30]!.true.spo2Percent += 1;
+    writeFileSync(at('touched.json'), JSON.stringify(run));
+    const touched = breathline(['replay', 'touched.json']);
+    expect(touched.code).toBe(1);
+    expect(touched.out).toContain('0:30');
+  });
+});
+
+describe('debrief and what-if', () => {
+  it('score an exported run, as text and as JSON', () => {
+    const card = json<{ results: { target: { id: string }; result: string }[]; caution: string }>(
+      breathline(['debrief', 'run.json', '--json']),
+    );
+    expect(card.results.length).toBeGreaterThan(3);
+    const text = breathline(['debrief', 'run.json']);
+    expect(text.code).toBe(0);
+    expect(text.out).toContain('NOT FOR CLINICAL USE');
+  });
+
+  it('need nothing but the file: they work the same in a copy without scenarios/', () => {
+    const bare = at('bare');
+    mkdirSync(join(bare, 'apps'), { recursive: true });
+    cpSync(join(ROOT, 'apps', 'cli'), join(bare, 'apps', 'cli'), {
+      recursive: true,
+      filter: (path) => !path.includes('node_modules'),
+    });
+    cpSync(join(ROOT, 'packages'), join(bare, 'packages'), {
+      recursive: true,
+      filter: (path) => !/node_modules|test$/.test(path),
+    });
+    symlinkSync(join(ROOT, 'node_modules'), join(bare, 'node_modules'));
+    const launcher = join(bare, 'apps', 'cli', 'bin', 'breathline.mjs');
+    for (const args of [
+      ['debrief', at('run.json'), '--json'],
+      ['whatif', at('run.json'), '--drop', '6', '--quick', '--json'],
+    ]) {
+      const there = breathline(args, { launcher, cwd: bare });
+      expect(there.code).toBe(0);
+      expect(there.out === breathline(args).out).toBe(true);
+    }
+    expect(breathline(['check', at('good.yaml')], { launcher, cwd: bare }).err).toContain('no library folder');
+  });
+
+  it('lists the acts by number, then answers for one of them', () => {
+    const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as RunExport;
+    const dose = run.events.find(
+      (event) => event.kind === 'intervention' && event.amount !== null && event.unit === 'micrograms',
+    )!;
+    const list = breathline(['whatif', 'run.json']);
+    expect(list.code).toBe(0);
+    expect(list.out).toContain('NOT FOR CLINICAL USE');
+    expect(list.out).toMatch(new RegExp(`^\\s+${dose.seq}\\s`, 'm'));
+    const answer = json<{
+      edits: object[];
+      identical: boolean;
+      differences: { id: string; changeRange: unknown }[];
+      events: RunExport['events'];
+    }>(
+      breathline([
+        'whatif',
+        'run.json',
+        '--dose',
+        `${dose.seq}=0.15 mg`,
+        '--move',
+        `${dose.seq}=+1.5min`,
+        '--quick',
+        '--json',
+      ]),
+    );
+    expect(answer.edits).toEqual([
+      { kind: 'dose', seq: dose.seq, amount: 150 },
+      { kind: 'move', seq: dose.seq, byMs: 90_000 },
+    ]);
+    expect(answer.identical).toBe(false);
+    expect(answer.events.find((event) => event.seq === dose.seq)!.appliedAtMs).toBe(dose.appliedAtMs + 90_000);
+    expect(json<{ identical: boolean }>(breathline(['whatif', 'run.json', '--json'])).identical).toBe(true);
+    const text = breathline(['whatif', 'run.json', '--drop', String(dose.seq)]);
+    expect(text.out).toContain(`Without act ${dose.seq}`);
+    expect(text.out).toContain('uncertain constants');
+  });
+});
