@@ -60,7 +60,7 @@ const count = (report) => ({
 });
 
 const main = async () => {
-  checkNode();
+  checkNode(say);
   install(say);
   generate(say);
   await buildServer(say);

@@ -4,7 +4,7 @@ import { CannotGoOn, buildServer, buildWeb, checkNode, generate, install } from 
 const say = (line) => console.log(line);
 
 try {
-  checkNode();
+  checkNode(say);
   install(say);
   generate(say);
   await buildServer(say);

@@ -27,7 +27,7 @@ const checkPort = async (host, port) => {
 };
 
 const main = async () => {
-  checkNode();
+  checkNode(say);
   const host = process.env.HOST || '127.0.0.1';
   const port = process.env.PORT === undefined || process.env.PORT === '' ? 4600 : Number(process.env.PORT);
   if (!Number.isInteger(port) || port < 0 || port > 65_535) {

@@ -23,7 +23,7 @@ export const PRISMA_ENV = {
   CHECKPOINT_DISABLE: '1',
 };
 
-const run = (command, args, { what, env = {}, cwd = ROOT, quiet = true }) => {
+const run = (command, args, { what, env = {}, cwd = ROOT }) => {
   const result = spawnSync(command, args, {
     cwd,
     env: { ...process.env, ...env },
@@ -40,8 +40,10 @@ const run = (command, args, { what, env = {}, cwd = ROOT, quiet = true }) => {
 
 const node = (script, args, options) => run(process.execPath, [at(script), ...args], options);
 
-export const checkNode = () => {
+export const checkNode = (say) => {
   const [major, minor] = process.versions.node.split('.').map(Number);
+  if (major > 22)
+    say(`Breathline is tested with Node 20 and 22; this is ${process.version}. If it fails, use one of those.`);
   if (major > 20 || (major === 20 && minor >= 19)) return;
   throw new CannotGoOn(
     `Breathline needs Node 20.19 or newer; this is ${process.version}. Install it from https://nodejs.org.`,
@@ -155,8 +157,13 @@ export const dataFolder = () => {
 
 /** Brings the database up to date. The command line is not started when it is. */
 export const migrate = async (say, folder) => {
-  const { missingMigrations, databaseFile } = await import('../dist/server.mjs');
-  if (missingMigrations(databaseFile(folder), at('prisma/migrations')).length === 0) return;
+  const { DatabaseError, missingMigrations, databaseFile } = await import('../dist/server.mjs');
+  try {
+    if (missingMigrations(databaseFile(folder), at('prisma/migrations')).length === 0) return;
+  } catch (error) {
+    if (error instanceof DatabaseError) throw new CannotGoOn(error.message);
+    throw error;
+  }
   say('Preparing the database…');
   node('node_modules/prisma/build/index.js', ['migrate', 'deploy'], {
     what: 'Preparing the database',

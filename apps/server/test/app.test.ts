@@ -124,6 +124,34 @@ describe('answers fit their schemas', () => {
   });
 });
 
+describe('ending', () => {
+  it('by a mis-tap can be taken back, and the run goes on from the same second', async () => {
+    const made = await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack' });
+    const runId = String(made.body?.['runId']);
+    const tap = (n: number, command: object, more: object = {}) =>
+      call('POST', `/api/runs/${runId}/commands`, { t: 'command', clientId: 'desk', n, command, ...more });
+    await tap(1, { kind: 'run-started' });
+    await new Promise((resolve) => setTimeout(resolve, 400));
+    expect((await tap(2, { kind: 'run-ended', why: 'slip' }, { baseSeq: 1 })).status).toBe(200);
+    const ended = (await call('GET', `/api/runs/${runId}`)).body?.['run'] as {
+      phase: string;
+      clockMs: number;
+      endedAt: string;
+    };
+    expect(ended).toMatchObject({ phase: 'ended', endedAt: expect.any(String) as string });
+    expect((await tap(3, { kind: 'cuff-pressed' })).body).toMatchObject({
+      code: 'wrong-phase',
+      detail: 'The run has ended.',
+    });
+    expect((await tap(4, { kind: 'event-withdrawn', targetSeq: 2 })).status).toBe(200);
+    await new Promise((resolve) => setTimeout(resolve, 400));
+    const again = (await call('GET', `/api/runs/${runId}`)).body?.['run'] as typeof ended;
+    expect(again).toMatchObject({ phase: 'running', endedAt: null });
+    expect(again.clockMs).toBeGreaterThan(ended.clockMs);
+    expect(again.clockMs).toBeLessThan(ended.clockMs + 2_000);
+  });
+});
+
 describe('an exported run', () => {
   it('comes in again elsewhere and scores the same, without the scenario folder', async () => {
     const made = await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack' });
@@ -169,6 +197,13 @@ describe('an exported run', () => {
         command: { kind: 'reconciled', target: 'first-adrenaline', answer: 'done' },
       });
       expect(answered.seq).toBe(5);
+      const noted = await runs.command(caller, copied, {
+        t: 'command',
+        clientId: 'desk',
+        n: 10,
+        command: { kind: 'note', text: 'seen again' },
+      });
+      expect(noted.seq).toBe(6);
     } finally {
       await elsewhere.dispose();
     }

@@ -12,7 +12,7 @@ import type { EngineRun } from './engine-port.ts';
 import { PHASE_KINDS, checkRules } from './rules.ts';
 
 /** A longer gap between two steps means that the machine slept; the run's clock did not run meanwhile. */
-const MAX_LAG_MS = 3_000;
+const MAX_LAG_MS = 10_000;
 const SECOND_MS = 1_000;
 const STEERING: ReadonlySet<string> = new Set(STEERING_KINDS);
 

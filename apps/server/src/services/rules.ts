@@ -186,7 +186,11 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Comm
     case 'event-withdrawn':
       checkWithdrawal(context, body.targetSeq);
       return [];
-    default:
+    case 'cuff-pressed':
+    case 'cuff-interval':
+    case 'vital-overridden':
       return cautions();
+    default:
+      return [];
   }
 };

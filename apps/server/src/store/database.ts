@@ -20,7 +20,7 @@ const pragma = async (prisma: PrismaClient, text: string): Promise<string> => {
   return String(Object.values(rows[0] ?? {})[0] ?? '');
 };
 
-/** Migrations in `folder` that `file` does not hold yet; all of them when there is no database. */
+/** Migrations in `folder` that `file` does not hold yet; all of them when there is no database. Throws `DatabaseError`. */
 export const missingMigrations = (file: string, folder: string): string[] => {
   const wanted = readdirSync(folder, { withFileTypes: true })
     .filter((entry) => entry.isDirectory())
@@ -34,8 +34,13 @@ export const missingMigrations = (file: string, folder: string): string[] => {
       .all() as { migration_name: string }[];
     const held = new Set(rows.map((row) => row.migration_name));
     return wanted.filter((name) => !held.has(name));
-  } catch {
-    return wanted;
+  } catch (error) {
+    // A new database has no such table yet; anything else must not be touched.
+    if (error instanceof Error && error.message.startsWith('no such table')) return wanted;
+    throw new DatabaseError(
+      `${file} can not be read (${error instanceof Error ? error.message : String(error)}). ` +
+        'Move it somewhere safe and start again for an empty one, or put a backup in its place.',
+    );
   } finally {
     db.close();
   }
