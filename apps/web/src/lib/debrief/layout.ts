@@ -74,7 +74,12 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
   const momentsTop = top;
   const shownMoments = model.moments.filter((one) => one.id !== 'arrival' && one.id !== 'end' && inside(one.atMs));
   const moments = placeLabels(
-    shownMoments.map((one) => ({ item: one, x: x(one.atMs), text: one.label, first: one.id !== 'said' })),
+    shownMoments.map((one) => ({
+      item: one,
+      x: x(one.atMs),
+      text: one.label,
+      first: one.id === 'could-have-seen' || one.id === 'first-adrenaline',
+    })),
     2,
     { left, right },
     LABEL_SIZE,
@@ -116,7 +121,7 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
   const treated = [...model.doses, ...model.acts.filter((one) => one.kind === 'oxygen')].sort(
     (a, b) => a.atMs - b.atMs,
   );
-  const treatments = lane('treatments', 'Treatment', treated, wide ? 3 : 6, DOSE_SIZE);
+  const treatments = lane('treatments', 'Treatment', treated, big ? 3 : 6, DOSE_SIZE);
 
   top += 8;
   const panelsTop = top;
@@ -172,7 +177,7 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
 }
 
 function laneText(mark: TimelineMark, wide: boolean): string {
-  return clip(mark.label, wide ? 280 : 190, mark.kind === 'drug' ? DOSE_SIZE : LABEL_SIZE);
+  return clip(mark.label, wide ? 320 : mark.kind === 'drug' ? 280 : 190, mark.kind === 'drug' ? DOSE_SIZE : LABEL_SIZE);
 }
 
 /** Every moment worth stopping at, in order, for stepping through with the keys. */
