@@ -25,10 +25,7 @@ export function readSign(model: PatientModel, state: PatientState, sign: SignId)
       return grade(s[X.LOAD]! * Math.max(s[X.CNS]!, 0.2) * (1 - 0.35 * s[X.FATIGUE]!), 0.17, 0.3, 0.48, 0.7);
     case 'wheeze':
       if (arrested || moving < 0.05) return 0;
-      return Math.max(
-        grade(s[X.B]! * Math.min(moving / 0.9, 1), 0.1, 0.3, 0.5, 0.7) - (silent(p, s) > 0 ? 3 : 0),
-        0,
-      );
+      return Math.max(grade(s[X.B]! * Math.min(moving / 0.9, 1), 0.1, 0.3, 0.5, 0.7) - (silent(p, s) > 0 ? 3 : 0), 0);
     case 'stridor':
       if (arrested || moving < 0.05) return 0;
       return Math.min(grade(Math.max(s[X.U]!, drive(s, D_BLOCK)), 0.25, 0.4, 0.65, 0.85), moving < 0.4 ? 1 : 4);
