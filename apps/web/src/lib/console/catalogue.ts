@@ -60,7 +60,7 @@ export function isAdrenalineDose(item: Intervention): boolean {
 
 /** The intramuscular adrenaline of a library, which has its own place at the top; undefined if the library has none. */
 export function adrenalineIm(library: Library): Intervention | undefined {
-  return library.interventions.filter((item) => isAdrenaline(item) && item.route === 'im').sort(byRankThenName)[0];
+  return library.interventions.filter((item) => isAdrenaline(item) && item.route === 'im').sort(byRank)[0];
 }
 
 /** The intervention with this id, or undefined. */
@@ -73,16 +73,16 @@ export function sectionOf(item: Intervention): SectionId {
   return item.kind === 'device' || item.device !== undefined ? 'devices' : item.group;
 }
 
-function byRankThenName(a: Intervention, b: Intervention): number {
-  const rank = (a.oneTap ?? 1000) - (b.oneTap ?? 1000);
-  return rank !== 0 ? rank : a.name.localeCompare(b.name, 'en-GB');
+/** Commonest first; the rest keep the order the formulary's authors gave them. */
+function byRank(a: Intervention, b: Intervention): number {
+  return (a.oneTap ?? 1000) - (b.oneTap ?? 1000);
 }
 
 /** Airway to exposure, team, kit: every intervention in exactly one section; a section with nothing in it stays. */
 export function sections(library: Library): readonly Section[] {
   return SECTIONS.map((section) => ({
     ...section,
-    items: library.interventions.filter((item) => sectionOf(item) === section.id).sort(byRankThenName),
+    items: library.interventions.filter((item) => sectionOf(item) === section.id).sort(byRank),
   }));
 }
 
@@ -98,7 +98,7 @@ export function oneTapActions(library: Library, scenario: Scenario, limit = ONE_
     if (item && item.id !== hero && sectionOf(item) !== 'devices' && chosen.size < limit) chosen.set(item.id, item);
   };
   for (const id of scenario.handy) consider(interventionById(library, id));
-  for (const item of [...library.interventions].sort(byRankThenName)) if (item.oneTap !== undefined) consider(item);
+  for (const item of [...library.interventions].sort(byRank)) if (item.oneTap !== undefined) consider(item);
   return [...chosen.values()];
 }
 
@@ -112,7 +112,7 @@ export interface SoloGroup {
 /** Solo mode's four groups beside adrenaline and "reassessed": at most `each` choices, commonest first. */
 export function soloGroups(library: Library, each = 3): readonly SoloGroup[] {
   const pick = (keep: (item: Intervention) => boolean) =>
-    library.interventions.filter(keep).sort(byRankThenName).slice(0, each);
+    library.interventions.filter(keep).sort(byRank).slice(0, each);
   return [
     { id: 'oxygen', title: 'Oxygen', items: pick((item) => item.kind === 'oxygen') },
     { id: 'position', title: 'Position', items: pick((item) => item.kind === 'posture') },
@@ -131,7 +131,7 @@ export function fullAssessment(library: Library, first: boolean): Intervention |
   if (wanted) return wanted;
   const reach = (item: Intervention) => item.reveals?.letters?.length ?? 0;
   const whole = library.interventions.filter((item) => item.kind === 'assessment' && reach(item) > 0);
-  return whole.sort((a, b) => reach(b) - reach(a) || byRankThenName(a, b))[0];
+  return whole.sort((a, b) => reach(b) - reach(a) || byRank(a, b))[0];
 }
 
 /** The looks, listens and feels filed under one letter, for the chips on that line of the say-now card. */
