@@ -75,7 +75,7 @@ describe('every faculty route without a cookie', () => {
 
 describe('other sites', () => {
   const upgrade = async (headers: Record<string, string>): Promise<number> => {
-    const socket = new WebSocket(`${server.origin.replace('http', 'ws')}/ws`, { headers });
+    const socket = new WebSocket(`${server.origin.replace('http', 'ws')}/api/socket`, { headers });
     socket.on('error', () => undefined);
     const opened = once(socket, 'open').then(() => 101);
     const refused = once(socket, 'unexpected-response').then(

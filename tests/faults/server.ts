@@ -199,7 +199,7 @@ export class TestScreen {
   }
 
   static async open(origin: string, headers: Record<string, string> = {}): Promise<TestScreen> {
-    const socket = new WebSocket(`${origin.replace('http', 'ws')}/ws`, { headers });
+    const socket = new WebSocket(`${origin.replace('http', 'ws')}/api/socket`, { headers });
     const screen = new TestScreen(socket);
     await once(socket, 'open');
     return screen;

@@ -51,7 +51,7 @@ describe('who may ask what', () => {
     'POST /api/login',
     'POST /api/logout',
     'POST /api/join',
-    'GET /ws',
+    'GET /api/socket',
   ]);
 
   it('every address under /api but the open ones refuses a stranger', async () => {

@@ -221,6 +221,7 @@ export const ScenarioSchema = closed({
     allergies: texts,
     story: Text,
     skin: Text,
+    begunMs: Type.Optional(Type.Number({ minimum: 0, maximum: 21_600_000 })),
   }),
   guidelines: texts,
   objectives: list(

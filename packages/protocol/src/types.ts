@@ -124,7 +124,7 @@ export type ServerMessage = HelloMessage | AckMessage | RefusedMessage | Faculty
 
 // ------------------------------------------------ HTTP bodies (all errors: application/problem+json, RFC 9457, with `code` and `hint`)
 /*
-  WS   /ws                                first message `join` with a ticket, then frames                         ticket
+  WS   /api/socket                        first message `join` with a ticket, then frames                         ticket
   POST /api/login {passphrase}            -> 204 + httpOnly cookie (faculty)         | 401
   POST /api/logout                        -> 204
   GET  /api/me                            -> {role: 'faculty' | null}

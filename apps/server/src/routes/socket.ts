@@ -175,7 +175,6 @@ export const socketRoutes = (app: FastifyInstance, services: Services): void => 
       connection.leave();
     });
   };
-  // The screens' address lies under /api, so that one proxy rule carries everything; the short one stays for programs.
+  // Under /api, so that one proxy rule carries everything.
   app.get('/api/socket', { websocket: true }, serve);
-  app.get('/ws', { websocket: true }, serve);
 };
