@@ -36,8 +36,10 @@ export interface Beats {
   around(atMs: number): { readonly before: Beat | null; readonly after: Beat | null };
   /** Beats in (fromMs, toMs]; for tones and tests. */
   between(fromMs: number, toMs: number): readonly Beat[];
-  /** Rhythm in force, and since when; null before the first key or with no lead. */
-  rhythmAt(atMs: number): { readonly rhythm: RhythmName; readonly sinceMs: number } | null;
+  /** Rhythm in force; null before the first key or with no lead. */
+  rhythmAt(atMs: number): RhythmName | null;
+  /** When the rhythm in force began, as far back as is remembered (about 40 s). */
+  rhythmSinceMs(atMs: number): number | null;
   rateAt(atMs: number): number;
   reset(): void;
 }
@@ -128,11 +130,8 @@ export function createBeats(seed: number): Beats {
     },
     around: (atMs) => cycles.around(atMs),
     between: (fromMs, toMs) => cycles.between(fromMs, toMs),
-    rhythmAt(atMs) {
-      const rhythm = rhythms.at(atMs);
-      const sinceMs = rhythms.since(atMs);
-      return rhythm === null || sinceMs === null ? null : { rhythm, sinceMs };
-    },
+    rhythmAt: (atMs) => rhythms.at(atMs),
+    rhythmSinceMs: (atMs) => rhythms.since(atMs),
     rateAt: (atMs) => cycles.rateAt(atMs),
     reset() {
       cycles.reset();

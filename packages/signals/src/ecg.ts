@@ -116,8 +116,10 @@ function organised(atMs: number, before: Beat | null, after: Beat | null): numbe
 /** ECG at a run-clock time, mV (R of a normal beat is about 1). */
 export function ecgAt(beats: Beats, seed: number, atMs: number): number {
   const { before, after } = beats.around(atMs);
-  const state = beats.rhythmAt(atMs);
-  const fibrillating = state?.rhythm === 'vf' ? Math.min(1, Math.max(0, (atMs - state.sinceMs) / FADE_MS)) : 0;
+  let fibrillating = 0;
+  if (beats.rhythmAt(atMs) === 'vf') {
+    fibrillating = Math.min(1, Math.max(0, (atMs - (beats.rhythmSinceMs(atMs) ?? atMs)) / FADE_MS));
+  }
   const beating = organised(atMs, before, after);
   return beating + (fibrillating > 0 ? fibrillating * fibrillation(seed, atMs) : 0) + wander(seed, atMs);
 }
