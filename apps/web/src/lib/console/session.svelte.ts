@@ -62,6 +62,8 @@ export class ConsoleSession {
 
   #send: Send = () => Promise.reject(new Error('This console is not connected.'));
   #retry: () => void = () => {};
+  /** Taps made while the line was down, in order; sent once a frame says where the run clock stands. */
+  #held: (() => void)[] = [];
   #nextId = 1;
   #frameAt = 0;
   /** Worked out once; never shown to change, so not reactive. */
@@ -114,6 +116,11 @@ export class ConsoleSession {
     this.data = receive(this.data, frame);
     this.#frameAt = atMs;
     this.tick(atMs);
+    if (this.#held.length > 0) {
+      const held = this.#held;
+      this.#held = [];
+      for (const send of held) send();
+    }
   }
 
   /** Puts older points before the trend, after a reload. */
@@ -144,16 +151,24 @@ export class ConsoleSession {
     this.agoMs = 0;
     this.taps = [...this.taps, tap];
     if (options.quiet !== true) this.lastTap = { ...tap, state: 'sending', seq: null, problem: null };
-    return this.#send(command, agoMs > 0 ? { agoMs } : {}).then(
-      (ack) => {
-        this.#acknowledged(tap, ack);
-        return true;
-      },
-      (thrown: unknown) => {
-        this.#refused(tap, asApiError(thrown));
-        return false;
-      },
-    );
+    return new Promise((resolve) => {
+      // How long ago is measured on the run clock at the moment of sending: a server that was down stood still.
+      const send = (): void => {
+        const lateMs = canBackdate(command) ? Math.max(0, Math.round(this.nowMs - tap.occurredAtMs)) : 0;
+        this.#send(command, lateMs > 0 ? { agoMs: lateMs } : {}).then(
+          (ack) => {
+            this.#acknowledged(tap, ack);
+            resolve(true);
+          },
+          (thrown: unknown) => {
+            this.#refused(tap, asApiError(thrown));
+            resolve(false);
+          },
+        );
+      };
+      if (this.online && this.frame && this.#held.length === 0) send();
+      else this.#held.push(send);
+    });
   }
 
   #acknowledged(tap: Tap, ack: AckMessage): void {
