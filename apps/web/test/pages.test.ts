@@ -272,6 +272,27 @@ describe('the way through', () => {
     expect(server.received.find((call) => call.path === '/api/runs/import')?.body).toEqual(run);
   });
 
+  it('exports a run as a file, and says in words when it can not', async () => {
+    const on = await open('/runs', 'text=Continue');
+    const [download] = await Promise.all([
+      on.waitForEvent('download'),
+      on.getByRole('button', { name: 'Export: Wasp sting in the orchard, with shock, ended' }).click(),
+    ]);
+    expect(download.suggestedFilename()).toBe('breathline-sesame-museum-trip-2026-11-20-r3.json');
+    expect(JSON.parse(readFileSync(await download.path(), 'utf8'))).toMatchObject({
+      format: 'breathline-run',
+      runId: 'r3',
+    });
+    await on.getByRole('button', { name: 'Export: Sesame reaction on a school trip, ready' }).click();
+    await on.waitForSelector('text=Not exported. Nothing is kept at');
+  });
+
+  it('shows what the reader doubts in a file when asked', async () => {
+    const on = await open('/library', 'text=Start a run');
+    await on.getByRole('button', { name: '2 warnings in the file' }).click();
+    await on.waitForSelector('text=No debrief question asks about roles.');
+  });
+
   it('says when the server is away, and comes back on “Try again”', async () => {
     const on = await open('/runs', 'text=Continue');
     await on.waitForLoadState('networkidle'); // the other screens' code comes in behind

@@ -218,11 +218,19 @@ function answerApi(server: SmallServer, path: string, method: string, body: unkn
   if (path === '/api/scenarios') {
     return json(condition.empty ? { scenarios: [], broken: [] } : { scenarios: SCENARIOS, broken: BROKEN });
   }
+  if (path === '/api/scenarios/sesame-museum-trip') {
+    return json({
+      scenario: {},
+      text: '',
+      warnings: [{ line: 12, column: 3, message: 'No debrief question asks about roles.' }],
+    });
+  }
   if (path === '/api/runs' && method === 'POST') return json({ runId: 'r1', joinCode: 'AC7DE9' });
   if (path === '/api/runs') return json({ runs: condition.empty ? [] : RUNS });
   if (path === '/api/library') return json(DEFINITION.library);
   if (path === '/api/runs/import') return json({ runId: 'r4' });
   if (/^\/api\/runs\/[^/]+\/ticket$/.test(path)) return json({ ticket: 't' });
+  if (path === '/api/runs/r3/export') return json({ format: 'breathline-run', formatVersion: 1, runId: 'r3' });
   const one = /^\/api\/runs\/([^/]+)$/.exec(path);
   const found = RUNS.find((entry) => entry.runId === one?.[1]);
   if (found) return json({ run: found, definition: DEFINITION });

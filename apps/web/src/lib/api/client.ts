@@ -63,8 +63,6 @@ export const api = {
   run: (id: string) => call<{ run: RunCard; definition: RunDefinition }>('GET', `/api/runs/${seg(id)}`),
   ticket: (id: string) => call<{ ticket: string }>('POST', `/api/runs/${seg(id)}/ticket`, {}),
   command: (id: string, message: CommandMessage) => call<AckMessage>('POST', `/api/runs/${seg(id)}/commands`, message),
-  /** Address of the export, for a download link. */
-  exportUrl: (id: string) => `/api/runs/${seg(id)}/export`,
   export: (id: string) => call<RunExport>('GET', `/api/runs/${seg(id)}/export`),
   importRun: (run: unknown) => call<{ runId: string }>('POST', '/api/runs/import', run),
   scorecard: (id: string, packId?: string) =>

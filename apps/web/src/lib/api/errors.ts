@@ -35,6 +35,11 @@ export function asApiError(thrown: unknown): ApiError {
   );
 }
 
+/** Ends a sentence that was left open, so that what follows it reads on. */
+export function sentence(text: string): string {
+  return /[.!?…:”"]$/.test(text.trim()) ? text.trim() : `${text.trim()}.`;
+}
+
 /** Reads an RFC 9457 problem body; falls back to words built from the status when the body is not one. */
 export function problemToError(status: number, body: unknown): ApiError {
   const problem = typeof body === 'object' && body !== null ? (body as Record<string, unknown>) : {};
@@ -46,7 +51,7 @@ export function problemToError(status: number, body: unknown): ApiError {
   return new ApiError(
     text('code') ?? `HTTP_${status}`,
     title,
-    text('detail') ?? title,
+    sentence(text('detail') ?? title),
     text('hint') ??
       (status === 401
         ? 'Sign in with the faculty passphrase.'

@@ -13,7 +13,7 @@ import {
   type MonitorFrame,
   type ServerMessage,
 } from '@breathline/protocol';
-import { ApiError, asApiError } from './errors.ts';
+import { ApiError, asApiError, sentence } from './errors.ts';
 
 export type ConnectionState = 'connecting' | 'live' | 'reconnecting' | 'offline' | 'restarted' | 'closed';
 
@@ -305,7 +305,9 @@ export class RunSocket {
           this.#sendCommand(pending, pending.sentAgoMs.at(-1) ?? pending.agoMs);
           return;
         }
-        this.#settle(message.n)?.reject(new ApiError(message.code, 'Not done', message.message, message.hint));
+        this.#settle(message.n)?.reject(
+          new ApiError(message.code, 'Not done', sentence(message.message), message.hint),
+        );
         return;
       }
       case 'faculty':
