@@ -188,6 +188,7 @@ function buildPatient(doc: ScenarioDoc['patient']): Scenario['patient'] {
     allergies: doc.allergies ?? [],
     story: doc.story,
     skin: doc.skin ?? '',
+    ...(doc.begun ? { begunMs: need(doc.begun).value } : {}),
   };
 }
 

@@ -82,6 +82,14 @@ export const scenarioSchema = shape(
           ),
         ),
         posture: optional(oneOf(POSTURES, 'Posture at the start; sitting when left out.', 'a posture')),
+        begun: optional(
+          quantity(
+            ['duration'],
+            'How long the illness has been under way at the start: the model runs this long under the start states’ drives before time zero. Just beginning when left out.',
+            ['3 min'],
+            [0, 21_600_000],
+          ),
+        ),
         baseline: optional(
           shape(
             Object.fromEntries(
