@@ -9,9 +9,11 @@ import { checkExport, type RunExport } from '@breathline/engine';
 
 const ROOT = fileURLToPath(new URL('../../..', import.meta.url));
 const LAUNCHER = join(ROOT, 'apps', 'cli', 'bin', 'breathline.mjs');
-const CHILD = join(ROOT, 'scenarios', 'cashew-cookery-club.yaml');
 const folder = mkdtempSync(join(tmpdir(), 'breathline-cli-'));
 const at = (name: string): string => join(folder, name);
+/** A copy, so that somebody editing a scenario meanwhile changes nothing here. */
+const LIBRARY = at('pinned');
+const CHILD = at('pinned/cashew-cookery-club.yaml');
 
 interface Answer {
   readonly code: number | null;
@@ -39,6 +41,7 @@ const json = <T>(answer: Answer): T => JSON.parse(answer.out) as T;
 let rehearsals: string[] = [];
 
 beforeAll(() => {
+  cpSync(join(ROOT, 'scenarios'), LIBRARY, { recursive: true });
   const text = readFileSync(CHILD, 'utf8');
   writeFileSync(at('good.yaml'), text);
   // One name spelt wrong in one place.
@@ -46,9 +49,22 @@ beforeAll(() => {
   expect(start).toBeDefined();
   writeFileSync(at('bad.yaml'), text.replace(`start: ${start}`, `start: ${start}x`));
   writeFileSync(at('notes.txt'), 'not: [closed');
-  const listed = json<{ rehearsals: { name: string }[] }>(breathline(['rehearse', CHILD, '--json']));
+  const listed = json<{ rehearsals: { name: string }[] }>(
+    breathline(['rehearse', CHILD, '--library', LIBRARY, '--json']),
+  );
   rehearsals = listed.rehearsals.map((each) => each.name);
-  breathline(['rehearse', CHILD, '--only', rehearsals[0]!, '--run', at('run.json'), '--csv', at('run.csv')]);
+  breathline([
+    'rehearse',
+    CHILD,
+    '--library',
+    LIBRARY,
+    '--only',
+    rehearsals[0]!,
+    '--run',
+    at('run.json'),
+    '--csv',
+    at('run.csv'),
+  ]);
 });
 
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -163,7 +179,7 @@ describe('check', () => {
 
 describe('rehearse', () => {
   it('says which rehearsals hold, and its exit code agrees', () => {
-    const answer = breathline(['rehearse', CHILD, '--json']);
+    const answer = breathline(['rehearse', CHILD, '--library', LIBRARY, '--json']);
     const result = json<{ ok: boolean; caution: string; rehearsals: { ok: boolean; checks: { ok: boolean }[] }[] }>(
       answer,
     );
@@ -172,7 +188,7 @@ describe('rehearse', () => {
     for (const each of result.rehearsals) expect(each.ok).toBe(each.checks.every((check) => check.ok));
     expect(result.ok).toBe(result.rehearsals.every((each) => each.ok));
     expect(answer.code).toBe(result.ok ? 0 : 1);
-    const text = breathline(['rehearse', CHILD]);
+    const text = breathline(['rehearse', CHILD, '--library', LIBRARY]);
     expect(text.code).toBe(answer.code);
     expect(text.out).toContain('NOT FOR CLINICAL USE');
   });
@@ -205,7 +221,7 @@ describe('rehearse', () => {
   });
 
   it('exports the same run each time', () => {
-    breathline(['rehearse', CHILD, '--only', rehearsals[0]!, '--run', at('again.json')]);
+    breathline(['rehearse', CHILD, '--library', LIBRARY, '--only', rehearsals[0]!, '--run', at('again.json')]);
     expect(readFileSync(at('again.json'), 'utf8') === readFileSync(at('run.json'), 'utf8')).toBe(true);
     expect(breathline(['replay', 'run.json']).code).toBe(0);
     const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as { track: { true: { spo2Percent: number } }[] };
