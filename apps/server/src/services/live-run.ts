@@ -234,7 +234,12 @@ export class LiveRun {
 
   #take(event: RunEvent, nowMs?: number): void {
     const before = this.phase;
-    this.#engine.apply(event);
+    try {
+      this.#engine.apply(event);
+    } catch (error) {
+      // It is on disk and stays in the log: a fault of ours must not lose a line, nor keep the run from coming back.
+      console.error(`Run ${this.runId}: line ${event.seq} (${event.kind}) could not be applied:`, error);
+    }
     this.log.push(event);
     this.#takeNumber = event.take;
     this.changes.push(event.seq);

@@ -35,7 +35,6 @@ const SHOWS_ON_MONITOR: ReadonlySet<RunEvent['kind']> = new Set<RunEvent['kind']
   'cuff-interval',
   'vital-overridden',
   'vital-released',
-  'event-withdrawn',
 ]);
 
 /** How many faculty frames back a reconnecting screen may pick up from; older gets everything. */
@@ -74,7 +73,13 @@ export class Screens {
   /** An event was applied: say so at once, to those who may know. */
   applied(event: RunEvent): void {
     this.pushFaculty();
-    if (SHOWS_ON_MONITOR.has(event.kind)) this.#sendMonitor(this.#of('monitor'));
+    if (SHOWS_ON_MONITOR.has(this.#effectOf(event).kind)) this.#sendMonitor(this.#of('monitor'));
+  }
+
+  /** An undo shows where what it undoes would show. */
+  #effectOf(event: RunEvent): RunEvent {
+    const target = event.kind === 'event-withdrawn' ? this.run.log[event.targetSeq - 1] : undefined;
+    return target && target !== event ? this.#effectOf(target) : event;
   }
 
   /** The steady frames. */
