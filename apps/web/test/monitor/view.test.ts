@@ -37,7 +37,8 @@ describe('what is shown', () => {
   it('gives a blood pressure its age, and no pressure before a cuff cycle', () => {
     expect(tile('pressure').value).toBe('104/62');
     expect(tile('pressure').note).toBe('mean 76');
-    expect(tile('pressure').age).toBe('2 min ago, next in 3 min');
+    expect(tile('pressure').age).toBe('2 min ago');
+    expect(tile('pressure').next).toBe('next in 3 min');
     const none = tile('pressure', demoFrame('some', at));
     expect(none.value).toBe(NO_NUMBER);
     expect(none.note).toBe('No reading yet');

@@ -35,8 +35,10 @@ export interface TileView {
   readonly value: string;
   /** "mean 62", "Cuff inflating". */
   readonly note: string | null;
-  /** How old the value is, in words; and the next reading. */
+  /** How old the value is, in words. */
   readonly age: string | null;
+  /** When the next reading is due, in words. */
+  readonly next: string | null;
   readonly busy: boolean;
 }
 
@@ -85,9 +87,9 @@ function pressureTile(frame: MonitorFrame): TileView {
       : null;
   if (!bloodPressure) {
     const note = cuff.inflating ? 'Cuff inflating' : 'No reading yet';
-    return { ...bare, value: NO_NUMBER, note, age: next, busy: cuff.inflating };
+    return { ...bare, value: NO_NUMBER, note, age: null, next, busy: cuff.inflating };
   }
-  const age = [agoText(frame.clockMs - bloodPressure.takenAtMs), next].filter((part) => part !== null).join(', ');
+  const age = agoText(frame.clockMs - bloodPressure.takenAtMs);
   const { systolicMmHg: systolic, diastolicMmHg: diastolic, meanMmHg: mean, failed } = bloodPressure;
   if (failed !== undefined || systolic === null || diastolic === null) {
     const why = failed === undefined || failed === '' ? 'no reading' : failed;
@@ -96,6 +98,7 @@ function pressureTile(frame: MonitorFrame): TileView {
       value: NO_NUMBER,
       note: cuff.inflating ? 'Cuff inflating' : `Cuff failed: ${why}`,
       age,
+      next,
       busy: cuff.inflating,
     };
   }
@@ -104,6 +107,7 @@ function pressureTile(frame: MonitorFrame): TileView {
     value: `${whole(systolic)}/${whole(diastolic)}`,
     note: cuff.inflating ? 'Cuff inflating' : mean === null ? null : `mean ${whole(mean)}`,
     age,
+    next,
     busy: cuff.inflating,
   };
 }
@@ -179,6 +183,7 @@ export function viewOf(frame: MonitorFrame, co2Unit: Co2Unit): ScreenView {
       value: tenths(shown.temperatureCelsius),
       note: awaited(shown.temperatureCelsius),
       age: null,
+      next: null,
       busy: false,
     },
     {
@@ -190,6 +195,7 @@ export function viewOf(frame: MonitorFrame, co2Unit: Co2Unit): ScreenView {
       value: tenths(shown.glucoseMmolPerL),
       note: awaited(shown.glucoseMmolPerL),
       age: null,
+      next: null,
       busy: false,
     },
   ];
