@@ -21,7 +21,12 @@ import type {
 
 import { PRISMA_ENV } from '../../apps/server/bin/steps.mjs';
 
-const ROOT = path.resolve(import.meta.dirname, '../..');
+/** The repository, also from a bundle of this file kept deeper inside it. */
+const ROOT = ((from: string): string => {
+  let folder = from;
+  while (!existsSync(path.join(folder, 'prisma/schema.prisma'))) folder = path.dirname(folder);
+  return folder;
+})(import.meta.dirname);
 export const PASSPHRASE = 'quiet orange kettle';
 
 export interface Answer<T = unknown> {
@@ -70,7 +75,7 @@ export class TestServer {
         PORT: '0',
         BREATHLINE_API_ONLY: '1',
         BREATHLINE_PASSPHRASE: PASSPHRASE,
-        BREATHLINE_SCENARIOS: path.join(import.meta.dirname, 'scenarios'),
+        BREATHLINE_SCENARIOS: path.join(ROOT, 'tests/faults/scenarios'),
         BREATHLINE_DATA: this.dataFolder,
         ...this.env,
       },
