@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { adrenalineClock, heroState, lastAssessmentMs } from '../../src/lib/console/clocks.ts';
+import { adrenalineClock, handingBack, heroState, lastAssessmentMs } from '../../src/lib/console/clocks.ts';
 import { clampAgo, backdateText, nextBackdate } from '../../src/lib/console/backdate.ts';
 import { clockText, spanText, spokenDuration } from '../../src/lib/console/format.ts';
 import { given, library, line, pack } from './sample.ts';
@@ -68,6 +68,14 @@ describe('other clocks', () => {
     const look = { kind: 'assessment', intervention: 'listen' } as const;
     expect(lastAssessmentMs([line(1, look, 5000), line(2, look, 9000, 3)])).toBe(5000);
     expect(lastAssessmentMs([])).toBeNull();
+  });
+
+  it('knows which held vitals are on their way back', () => {
+    const hold = { kind: 'vital-overridden', vital: 'spo2Percent', to: 80, overMs: 0 } as const;
+    const release = { kind: 'vital-released', vital: 'spo2Percent', overMs: 30_000 } as const;
+    expect([...handingBack([line(1, hold, 0), line(2, release, 1000)])]).toEqual(['spo2Percent']);
+    expect(handingBack([line(1, release, 0), line(2, hold, 1000)]).size).toBe(0);
+    expect(handingBack([line(1, release, 0, 2)]).size).toBe(0);
   });
 
   it('writes times plainly', () => {

@@ -147,3 +147,17 @@ export function lastAssessmentMs(log: readonly LogLine[]): number | null {
   }
   return latest;
 }
+
+/**
+ * Vitals on their way back to the model: the last word on them in the log is a release. They stay masked until the
+ * ramp ends, so they are still among the overridden.
+ */
+export function handingBack(log: readonly LogLine[]): ReadonlySet<string> {
+  const releasing = new Set<string>();
+  for (const { event, withdrawnBy } of log) {
+    if (withdrawnBy !== null) continue;
+    if (event.kind === 'vital-released') releasing.add(event.vital);
+    else if (event.kind === 'vital-overridden') releasing.delete(event.vital);
+  }
+  return releasing;
+}
