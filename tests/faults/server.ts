@@ -35,12 +35,24 @@ export interface Answer<T = unknown> {
   readonly headers: Headers;
 }
 
+const toRemove: string[] = [];
+process.on('exit', () => {
+  for (const folder of toRemove) rmSync(folder, { recursive: true, force: true });
+});
+
+/** A folder of its own, gone when the tests are done. */
+const ownFolder = (name: string): string => {
+  const folder = mkdtempSync(path.join(tmpdir(), `breathline-${name}-`));
+  toRemove.push(folder);
+  return folder;
+};
+
 let template: string | null = null;
 
 /** An empty database with every migration in it, made once a test file so that each server starts quickly. */
 const migratedDatabase = (): string => {
   if (template) return template;
-  const file = path.join(mkdtempSync(path.join(tmpdir(), 'breathline-template-')), 'breathline.db');
+  const file = path.join(ownFolder('template'), 'breathline.db');
   execFileSync(process.execPath, ['node_modules/prisma/build/index.js', 'migrate', 'deploy'], {
     cwd: ROOT,
     stdio: 'ignore',
@@ -59,7 +71,7 @@ export class TestServer {
   origin = '';
 
   constructor(env: Record<string, string> = {}) {
-    this.dataFolder = mkdtempSync(path.join(tmpdir(), 'breathline-test-'));
+    this.dataFolder = ownFolder('test');
     cpSync(migratedDatabase(), path.join(this.dataFolder, 'breathline.db'));
     this.env = env;
   }
@@ -300,7 +312,7 @@ export type Problem = ProblemBody;
 
 /** Copies a data folder as it lies, as a crash would leave it. */
 export const copyFolder = (from: string): string => {
-  const to = mkdtempSync(path.join(tmpdir(), 'breathline-copy-'));
+  const to = ownFolder('copy');
   for (const name of ['breathline.db', 'breathline.db-wal']) {
     if (existsSync(path.join(from, name))) cpSync(path.join(from, name), path.join(to, name));
   }
