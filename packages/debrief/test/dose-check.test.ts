@@ -61,6 +61,34 @@ describe('allowed doses, against published tables', () => {
   });
 });
 
+describe('a rule with an adult band and a weight rule below it', () => {
+  // Fluid in the refractory algorithm, Resuscitation Council UK 2021: child 10 mL/kg, adult 500 to 1000 mL (seen on a
+  // mirror of the document).
+  const fluid: DoseRule = {
+    id: 'fluid',
+    intervention: 'fluid-bolus',
+    bands: [{ fromAgeYears: 18, amount: 500, amountHigh: 1000 }],
+    perKg: { amount: 10, max: 500 },
+    source: CHECKED,
+  };
+  it.each([
+    [8, 27, 270, 'right', '10 per kg × 27 kg'],
+    [8, 27, 540, 'critical-error', '10 per kg × 27 kg'],
+    [15, 70, 500, 'right', 'capped at the maximum'],
+    [40, 80, 1000, 'right', 'age band 18 years and over'],
+  ] as const)('%d years, %d kg, %d mL is %s', (ageYears, trueWeightKg, amount, verdict, because) => {
+    const intervention = INTERVENTIONS.find((one) => one.id === 'fluid-bolus');
+    const out = checkDose({ amount, doseSeen: true }, fluid, {
+      intervention,
+      ageYears,
+      trueWeightKg,
+      tolerance: TOLERANCE,
+    });
+    expect(out.verdict).toBe(verdict);
+    expect(out.text).toContain(because);
+  });
+});
+
 describe('verdict by size (tolerances are teaching values of the pack)', () => {
   it.each([
     [300, 'right'],

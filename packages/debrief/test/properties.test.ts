@@ -156,6 +156,20 @@ describe('laws of the score', () => {
     );
   });
 
+  it('two different doses at one moment score alike whichever was numbered first', () => {
+    fc.assert(
+      fc.property(
+        time(s(400)),
+        fc.shuffledSubarray([300, 150, 600, 3000], { minLength: 2 }).filter((all) => new Set(all).size === all.length),
+        (at, amounts) => {
+          const doses = amounts.map((amount) => adrenaline(at, { amount, volumeMl: amount / 1000 }));
+          expect(withoutSeq(score([...doses].reverse()))).toEqual(withoutSeq(score(doses)));
+        },
+      ),
+      { numRuns: 40 },
+    );
+  });
+
   it('does not depend on the order of the array', () => {
     fc.assert(
       fc.property(lines, (all) => {

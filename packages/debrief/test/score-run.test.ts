@@ -242,6 +242,12 @@ describe('repeat doses', () => {
     expect(result({ pack: repeat, at: cured, lines: two(100, 390) }, 'second-adrenaline').result).toBe('met');
   });
 
+  it('counts a dose given too soon while the problem was there, though it then went', () => {
+    const cured = (t: number) => ({ signs: { wheeze: t >= s(60) && t < s(310) ? 2 : 0 } });
+    expect(result({ pack: repeat, at: cured, lines: two(100, 300) }, 'second-adrenaline').result).toBe('early');
+    expect(result({ pack: repeat, at: cured, lines: two(100, 320) }, 'second-adrenaline').result).toBe('not-due');
+  });
+
   it('is not due without a first dose, and censored when the run stops short', () => {
     expect(result({ pack: repeat, at }, 'second-adrenaline').result).toBe('not-due');
     expect(result({ pack: repeat, at, lines: [adrenaline(s(100)), end(s(399))] }, 'second-adrenaline').result).toBe(
@@ -273,6 +279,12 @@ describe('order and must-not', () => {
     expect(result({ pack: order, lines: [antihistamine(s(80))] }, ORDER.id).result).toBe('not-recorded');
     const lines = [antihistamine(s(80)), answer('first-adrenaline', 'not-done')];
     expect(result({ pack: order, lines }, ORDER.id).result).toBe('order-broken');
+  });
+
+  it('a repeat dose said not to be done does not mean that the first was not', () => {
+    const both = pack({ targets: [FIRST_ADRENALINE, SECOND_ADRENALINE, ORDER] });
+    const lines = [antihistamine(s(80)), answer('second-adrenaline', 'not-done')];
+    expect(result({ pack: both, lines }, ORDER.id).result).toBe('not-recorded');
   });
 
   it('a timed line out of order earns nothing however quick', () => {

@@ -83,7 +83,11 @@ describe('the picture of a run', () => {
 
 describe('decimate', () => {
   const series = fc
-    .array(fc.option(fc.integer({ min: 0, max: 200 }), { nil: null, freq: 10 }), { minLength: 1, maxLength: 3000 })
+    .array(fc.option(fc.integer({ min: 0, max: 200 }), { nil: null, freq: 10 }), {
+      minLength: 1,
+      maxLength: 3000,
+      size: 'max',
+    })
     .map((values) => values.map((value, index): TimelinePoint => ({ atMs: index * 1000, value })));
 
   it('loses no extreme, keeps order and points that exist, and stays small', () => {

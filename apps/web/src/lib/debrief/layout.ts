@@ -187,5 +187,7 @@ export function stops(model: TimelineModel): readonly { readonly atMs: number; r
     thread.states.map((state) => ({ atMs: state.fromMs, text: `State: ${state.title}` })),
   );
   const moments = model.moments.map((one) => ({ atMs: one.atMs, text: one.label }));
-  return [...marks.map(({ atMs, text }) => ({ atMs, text })), ...states, ...moments].sort((a, b) => a.atMs - b.atMs);
+  // A mark's words begin with its time, which a list and a voice give already.
+  const bare = marks.map(({ atMs, text }) => ({ atMs, text: text.replace(/^\d+:\d\d /, '') }));
+  return [...bare, ...states, ...moments].sort((a, b) => a.atMs - b.atMs);
 }
