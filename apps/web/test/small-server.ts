@@ -2,8 +2,9 @@
  * A small stand-in for the server: hands out the built client and invented answers, so that pages can be looked at in
  * every condition (full, empty, failing, slow) without a database. Invented patients and places only.
  */
-import { createReadStream, existsSync, statSync } from 'node:fs';
+import { cpSync, createReadStream, existsSync, mkdtempSync, rmSync, statSync } from 'node:fs';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
+import { tmpdir } from 'node:os';
 import { extname, join, normalize } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { WebSocketServer } from 'ws';
@@ -237,20 +238,22 @@ function answerApi(server: SmallServer, path: string, method: string, body: unkn
   return problem(response, 404, 'not-found', 'Not found', `Nothing is kept at ${path}.`, 'Go back to the library.');
 }
 
-function answerFile(path: string, response: ServerResponse): void {
-  const wanted = normalize(join(BUILD, path));
+function answerFile(build: string, path: string, response: ServerResponse): void {
+  const wanted = normalize(join(build, path));
   const file =
-    wanted.startsWith(BUILD) && existsSync(wanted) && statSync(wanted).isFile() ? wanted : join(BUILD, 'index.html');
+    wanted.startsWith(build) && existsSync(wanted) && statSync(wanted).isFile() ? wanted : join(build, 'index.html');
   response.writeHead(200, { 'content-type': MIME[extname(file)] ?? 'application/octet-stream' });
   createReadStream(file).pipe(response);
 }
 
-/** Starts on a free loopback port. */
+/** Starts on a free loopback port, on a copy of the build, so that a rebuild meanwhile does not pull it away. */
 export async function startSmallServer(): Promise<SmallServer> {
+  const build = mkdtempSync(join(tmpdir(), 'breathline-web-'));
+  cpSync(BUILD, build, { recursive: true });
   const lines = new WebSocketServer({ noServer: true });
   const http: Server = createServer((request, response) => {
     const path = decodeURIComponent(new URL(request.url ?? '/', 'http://x').pathname);
-    if (!path.startsWith('/api/')) return answerFile(path, response);
+    if (!path.startsWith('/api/')) return answerFile(build, path, response);
     void readBody(request).then((body) => {
       server.received.push({ method: request.method ?? '', path, body });
       answerApi(server, path, request.method ?? 'GET', body, response);
@@ -300,7 +303,10 @@ export async function startSmallServer(): Promise<SmallServer> {
       new Promise((done) => {
         for (const line of lines.clients) line.terminate();
         http.closeAllConnections();
-        http.close(() => done());
+        http.close(() => {
+          rmSync(build, { recursive: true, force: true });
+          done();
+        });
       }),
   };
   return server;
