@@ -177,8 +177,19 @@ export function firstHeldMs(
   return null;
 }
 
+/** Packs ask the same question for several targets: each is answered once a context. */
+const answered = new WeakMap<ConditionContext, Map<Condition, readonly Answer[]>>();
+
 /** The answer at every row of the track. */
 export function conditionSeries(condition: Condition, context: ConditionContext): readonly Answer[] {
+  const known = answered.get(context) ?? new Map<Condition, readonly Answer[]>();
+  answered.set(context, known);
+  const series = known.get(condition) ?? workOut(condition, context);
+  known.set(condition, series);
+  return series;
+}
+
+function workOut(condition: Condition, context: ConditionContext): readonly Answer[] {
   const { track } = context;
   switch (condition.kind) {
     case 'all':
@@ -201,17 +212,17 @@ export function conditionSeries(condition: Condition, context: ConditionContext)
       const raw = track.map((_, index) => compare(context.view.sign(index, condition.sign), condition.op, grade));
       return held(raw, track, condition.forMs);
     }
-    case 'given':
-      return track.map((row) => {
-        let count = 0;
-        context.log.acts.forEach((act, actIndex) => {
-          if (act.atMs > row.atMs || !condition.interventions.includes(act.intervention)) return;
-          if (condition.withinMs !== undefined && act.atMs <= row.atMs - condition.withinMs) return;
-          if (condition.minDoseShare > 0 && (context.doseShareOf(actIndex) ?? 0) < condition.minDoseShare) return;
-          count += 1;
-        });
-        return count >= condition.times;
-      });
+    case 'given': {
+      const counted = context.log.acts.filter(
+        (act, index) =>
+          condition.interventions.includes(act.intervention) &&
+          (condition.minDoseShare <= 0 || (context.doseShareOf(index) ?? 0) >= condition.minDoseShare),
+      );
+      const since = condition.withinMs ?? Number.POSITIVE_INFINITY;
+      return track.map(
+        (row) => counted.filter((act) => act.atMs <= row.atMs && act.atMs > row.atMs - since).length >= condition.times,
+      );
+    }
     case 'assessed':
       return track.map((row) =>
         context.log.acts.some((act) => act.atMs <= row.atMs && condition.interventions.includes(act.intervention)),

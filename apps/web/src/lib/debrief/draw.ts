@@ -58,8 +58,8 @@ export interface Placed<T> {
 }
 
 /**
- * Puts labels in as few rows as they need; the ones that fit in none keep their mark, in a row where it covers nothing,
- * and lose their text. Near the right edge a label turns to stand at the left of its mark. `first` goes first.
+ * Puts labels in as few rows as they need; the ones that fit in none keep their mark, where it covers no label, and
+ * lose their text. Near the right edge a label turns to stand at the left of its mark. `first` goes first.
  */
 export function placeLabels<T>(
   items: readonly { readonly item: T; readonly x: number; readonly text: string; readonly first?: boolean }[],
@@ -81,8 +81,8 @@ export function placeLabels<T>(
     const side = sides.find((one) => rowFor(one.from, one.to) >= 0);
     const span = side ?? { anchor: 'start' as const, from: x - MARK_PX, to: x + MARK_PX };
     let row = rowFor(span.from, span.to);
-    // A bare mark never covers another: crowded moments get a row more.
-    if (row < 0) row = taken.push([]) - 1;
+    // What fits nowhere goes to one last row of bare marks, which may stand close but cover no label.
+    if (row < 0) row = rows;
     taken[row]?.push(span);
     placed.set(item, { item, x, row, text: side ? text : '', anchor: span.anchor });
   }

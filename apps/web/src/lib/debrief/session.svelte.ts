@@ -1,5 +1,12 @@
 /** One debrief on this screen: the exported run, its card and picture, and the team's answers as they are given. */
-import { buildTimeline, scoreRun, type Scorecard, type TargetResult, type TimelineModel } from '@breathline/debrief';
+import {
+  buildTimeline,
+  findPack,
+  scoreRun,
+  type Scorecard,
+  type TargetResult,
+  type TimelineModel,
+} from '@breathline/debrief';
 import { api, asApiError, newClientId, type ApiError, type RunExport } from '$lib/api';
 import { localAnswer } from './local-event.ts';
 
@@ -38,8 +45,8 @@ export class DebriefSession {
     this.problem = null;
     try {
       const run = await api.export(this.runId);
-      // A card that can't be made should fail here, in words, not while drawing.
-      scoreRun(run);
+      // A run without its pack should fail here, in words, not while drawing.
+      findPack(run);
       this.run = run;
     } catch (thrown) {
       this.problem = asApiError(thrown);
