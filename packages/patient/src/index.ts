@@ -24,3 +24,6 @@ export { PROCEDURES, RHYTHMS } from './core/codes.ts';
 export { UNCERTAIN } from './core/uncertain.ts';
 export type { UncertainConstant } from './core/uncertain.ts';
 export * from './maths/index.ts';
+export { pressureAnchors, rateCentile } from './norms/centiles.ts';
+export type { PressureAnchors, RateCentile } from './norms/centiles.ts';
+export * from './scores/index.ts';
