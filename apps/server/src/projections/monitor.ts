@@ -75,7 +75,14 @@ const shownOf = (shown: ShownVitals): ShownVitals => {
   };
 };
 
-/** No beat for a lead that is off, no pulse without a probe, no breath without something that feels it. */
+/** `value` to a step of `1 / steps`; null stays null. */
+const coarse = (value: number | null, steps: number): number | null =>
+  value === null ? null : Math.round(value * steps) / steps;
+
+/**
+ * No beat for a lead that is off, no pulse without a probe, no breath without something that feels it. What is left is as
+ * coarse as an eye on the trace could count it: the engine draws from the truth, and its decimals would give that away.
+ */
 const waveOf = (wave: WaveformDrive, attached: readonly DeviceId[]): WaveformDrive => {
   const ecg = attached.includes('ecg');
   const oximeter = attached.includes('oximeter');
@@ -84,13 +91,13 @@ const waveOf = (wave: WaveformDrive, attached: readonly DeviceId[]): WaveformDri
   return {
     seed: wave.seed,
     rhythm: ecg ? wave.rhythm : null,
-    ecgRatePerMin: ecg ? wave.ecgRatePerMin : null,
+    ecgRatePerMin: coarse(ecg ? wave.ecgRatePerMin : null, 1),
     pulsed: oximeter ? wave.pulsed : null,
     plethFraction: oximeter ? wave.plethFraction : null,
-    breathRatePerMin: breaths ? wave.breathRatePerMin : null,
-    breathDepthFraction: breaths ? wave.breathDepthFraction : null,
-    bronchospasmFraction: capnography ? wave.bronchospasmFraction : null,
-    etco2MmHg: capnography ? wave.etco2MmHg : null,
+    breathRatePerMin: coarse(breaths ? wave.breathRatePerMin : null, 1),
+    breathDepthFraction: coarse(breaths ? wave.breathDepthFraction : null, 20),
+    bronchospasmFraction: coarse(capnography ? wave.bronchospasmFraction : null, 20),
+    etco2MmHg: coarse(capnography ? wave.etco2MmHg : null, 1),
     beatCount: ecg || oximeter ? (wave.beatCount ?? null) : null,
     breathCount: breaths ? (wave.breathCount ?? null) : null,
   };
