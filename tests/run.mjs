@@ -53,9 +53,10 @@ const count = (report) => ({
   passed: report.numPassedTests ?? 0,
   failed: report.numFailedTests ?? 0,
   skipped: (report.numPendingTests ?? 0) + (report.numTodoTests ?? 0),
-  // A file that could not even be loaded has no tests to count, and is a failure all the same.
+  // A file that could not be loaded, or whose setting-up failed, has no failed test to count and is a failure all the same.
   brokenFiles: (report.testResults ?? []).filter(
-    ({ status, assertionResults }) => status === 'failed' && assertionResults.length === 0,
+    ({ status, assertionResults }) =>
+      status === 'failed' && !assertionResults.some((assertion) => assertion.status === 'failed'),
   ).length,
 });
 
@@ -92,7 +93,7 @@ const main = async () => {
   const report = JSON.parse(readFileSync(file, 'utf8'));
   const { passed, failed, skipped, brokenFiles } = count(report);
   const failures = failed + brokenFiles;
-  if (brokenFiles > 0) say(`${brokenFiles} test file(s) could not be loaded; each is counted as one failure.`);
+  if (brokenFiles > 0) say(`${brokenFiles} test file(s) could not be loaded or set up; each is counted as one failure.`);
   if (passed + failures === 0) say('No test ran.');
   const bad = failures > 0 || passed === 0 || result.status !== 0 || report.success !== true;
   if (bad && failures === 0 && passed > 0) say('The test runner reported an error outside any test (see above).');
