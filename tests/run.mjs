@@ -93,7 +93,8 @@ const main = async () => {
   const report = JSON.parse(readFileSync(file, 'utf8'));
   const { passed, failed, skipped, brokenFiles } = count(report);
   const failures = failed + brokenFiles;
-  if (brokenFiles > 0) say(`${brokenFiles} test file(s) could not be loaded or set up; each is counted as one failure.`);
+  if (brokenFiles > 0)
+    say(`${brokenFiles} test file(s) could not be loaded or set up; each is counted as one failure.`);
   if (passed + failures === 0) say('No test ran.');
   const bad = failures > 0 || passed === 0 || result.status !== 0 || report.success !== true;
   if (bad && failures === 0 && passed > 0) say('The test runner reported an error outside any test (see above).');
