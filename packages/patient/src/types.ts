@@ -53,6 +53,8 @@ export interface PatientModel {
   readonly profile: PatientProfile;
   /** Package-internal parameters. */
   readonly p: Readonly<Record<string, number>>;
+  /** Package-internal: illnesses other than anaphylaxis, one row each. */
+  readonly ill?: Float64Array;
 }
 
 /**
@@ -108,6 +110,8 @@ export interface ProcedureInput {
   readonly procedure: string;
   /** Amount in the procedure's own unit: rate per minute, side, pressure. */
   readonly amount?: number;
+  /** Where, for what has a side: 'left' or 'right' within it. Left out: the side that needs it. */
+  readonly site?: string;
   readonly on: boolean;
 }
 
@@ -217,6 +221,25 @@ export interface Explanation {
   readonly value: number;
   readonly text: string;
   readonly terms: readonly ExplanationTerm[];
+}
+
+export type BloodGasSite = 'arterial' | 'venous' | 'capillary';
+
+/** One blood sample. Both pressures are given in mmHg and kPa. */
+export interface BloodGas {
+  readonly site: BloodGasSite;
+  readonly pH: number;
+  readonly pco2MmHg: number;
+  readonly pco2KPa: number;
+  readonly po2MmHg: number;
+  readonly po2KPa: number;
+  readonly bicarbonateMmolPerL: number;
+  /** Standard base excess. */
+  readonly baseExcessMmolPerL: number;
+  readonly lactateMmolPerL: number;
+  readonly glucoseMmolPerL: number;
+  readonly haemoglobinGPerDl: number;
+  readonly saturationPercent: number;
 }
 
 /** Usual range and warning limits for an age; every row carries its source. */

@@ -10,6 +10,7 @@ import { pressCuff, setCuffInterval } from '../devices/cuff.ts';
 import { enterState, messageOf } from '../machine/machine.ts';
 import type { RunCore } from '../run/core.ts';
 import { C, CUE, F, I, PAUSE_REASONS, PHASE, T } from '../run/layout.ts';
+import { takeSample } from '../results/results.ts';
 import { overrideVital, releaseVital } from '../run/masks.ts';
 import type { RunEvent } from '../types.ts';
 import { VITALS, vitalText } from '../vitals.ts';
@@ -142,6 +143,7 @@ function applyIntervention(core: RunCore, event: Of<'intervention'>): void {
         procedure: item.procedure.id,
         on: item.procedure.on,
         ...(amount === undefined ? {} : { amount }),
+        ...(event.site === undefined ? {} : { site: event.site }),
       },
       item.name,
     );
@@ -151,6 +153,7 @@ function applyIntervention(core: RunCore, event: Of<'intervention'>): void {
   if (item.kind === 'assessment') {
     core.assessed.push({ seq: event.seq, intervention: item.id, atMs: event.occurredAtMs });
   }
+  if (item.kind === 'test') takeSample(core, event, item.name);
   if (item.reveals !== undefined) reveal(core, event, item);
   core.refreshVitals();
 }

@@ -2,11 +2,12 @@
  * The mutable heart of one run: flat arrays for what changes every step, short lists for what people did. Everything
  * here can be copied, restored and hashed; nothing here knows about logs, queues or undo.
  */
-import { applyInput, copyState, createVitals, readVitals, stepPatient } from '@breathline/patient';
+import { applyInput, copyState, createVitals, readVitals, stepPatient, touchedState } from '@breathline/patient';
 import type { Finding, PatientState, TrueVitals } from '@breathline/patient';
 import type { Derived } from '../types.ts';
 import { STEP_MS } from '../types.ts';
 import { startDevices, stepDevices } from '../devices/devices.ts';
+import { stepResults, type Sample } from '../results/results.ts';
 import { enterStartStates, stepMachine } from '../machine/machine.ts';
 import { StateHash, streamSeed } from './noise.ts';
 import { DEVICES, I, N, T } from './layout.ts';
@@ -45,6 +46,7 @@ export interface CoreSnapshot {
   readonly assessed: readonly AssessmentMade[];
   readonly revealed: readonly Revealed[];
   readonly faults: readonly string[];
+  readonly samples: readonly Sample[];
 }
 
 export class RunCore {
@@ -62,6 +64,8 @@ export class RunCore {
   assessed: AssessmentMade[] = [];
   revealed: Revealed[] = [];
   faults: string[] = [];
+  /** Tests asked for: on their way or answered. */
+  samples: Sample[] = [];
   /** Whether each watched condition holds now. */
   readonly watchedNow: boolean[] = [];
   /** Where derived facts go; null while a past is being recomputed. */
@@ -126,6 +130,7 @@ export class RunCore {
     this.nums[N.beats]! += (this.vitals.heartRatePerMin * STEP_MS) / 60_000;
     this.nums[N.breaths]! += (this.vitals.respiratoryRatePerMin * STEP_MS) / 60_000;
     stepDevices(this);
+    if (this.samples.length > 0) stepResults(this);
     const arrested = this.vitals.arrested >= 0.5 ? 1 : 0;
     if (arrested !== ints[I.arrested]) {
       ints[I.arrested] = arrested;
@@ -164,6 +169,7 @@ export class RunCore {
       assessed: this.assessed.slice(),
       revealed: this.revealed.slice(),
       faults: this.faults.slice(),
+      samples: this.samples.slice(),
     };
   }
 
@@ -175,12 +181,13 @@ export class RunCore {
     this.assessed = from.assessed.slice();
     this.revealed = from.revealed.slice();
     this.faults = from.faults.slice();
+    this.samples = from.samples.slice();
     this.refreshVitals();
   }
 
   /** A fixed integer hash of the complete state, bit for bit. 16 hexadecimal digits. */
   hash(): string {
-    const hash = new StateHash().bits(this.ints).bits(this.nums).bits(this.patient);
+    const hash = new StateHash().bits(this.ints).bits(this.nums).bits(touchedState(this.patient));
     for (const dose of this.doses)
       hash
         .int(dose.seq)
@@ -188,6 +195,7 @@ export class RunCore {
         .double(dose.amount ?? -1);
     for (const made of this.assessed) hash.int(made.seq).text(made.intervention);
     hash.int(this.revealed.length).int(this.faults.length);
+    for (const sample of this.samples) hash.int(sample.seq).int(sample.dueAtMs).double(sample.values.pH);
     return hash.digest();
   }
 }

@@ -1,6 +1,8 @@
 /** When output stops, what the trace shows, and what brings it back. */
 import { clamp, unit } from '../maths/index.ts';
+import { AMINOPHYLLINE } from '../drugs/catalogue.ts';
 import * as C from './codes.ts';
+import { level } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 
@@ -15,7 +17,9 @@ export function stepArrest(p: Parameters, s: Float64Array, h: number): void {
   const sa = s[X.SAO2]!;
   const overdose = s[X.AD_EX]!;
   // An overdose irritates the heart, an ill-supplied or old one sooner. Thresholds chosen here.
-  const irritable = overdose + 0.25 * unit((0.8 - sa) / 0.3) + (p.age > 50 ? 0.08 : 0);
+  const theophylline = level(s, AMINOPHYLLINE);
+  const toxic = theophylline > 2 ? unit((theophylline - 2) / 6) : 0;
+  const irritable = overdose + 0.25 * unit((0.8 - sa) / 0.3) + (p.age > 50 ? 0.08 : 0) + toxic;
   if (s[X.MAP]! < 0.28 * p.map0 || s[X.DEBT]! >= 0.95) {
     stop(s, sa < 0.5 && p.age < 16 && s[X.HR]! < 60 ? C.ASYSTOLE : C.PEA);
     return;

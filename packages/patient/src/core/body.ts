@@ -1,6 +1,8 @@
 /** Consciousness, temperature, glucose, lactate, and the short memory that tells rising from falling. */
 import { clamp, unit } from '../maths/index.ts';
-import { D_FEVER, D_GLUCOSE, D_PARALYSIS, drive } from './drive.ts';
+import { M_FEVER } from '../diseases/mechanisms.ts';
+import { GLUCAGON } from '../drugs/catalogue.ts';
+import { D_FEVER, D_GLUCOSE, D_PARALYSIS, drive, level } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 
@@ -20,8 +22,8 @@ export function stepBody(p: Parameters, s: Float64Array, h: number): void {
   const tau = awake < s[X.AWAKE]! ? 0.15 : 0.5;
   s[X.AWAKE] = unit(s[X.AWAKE]! + unit(h / tau) * (awake - s[X.AWAKE]!));
 
-  s[X.TEMP] = clamp(s[X.TEMP]! + (h / 20) * (p.temp0 + drive(s, D_FEVER) - s[X.TEMP]!), 28, 43);
-  const sugarTarget = Math.max(p.glucose0 + drive(s, D_GLUCOSE) + 3 * s[X.AD_E]!, 0.5);
+  s[X.TEMP] = clamp(s[X.TEMP]! + (h / 20) * (p.temp0 + drive(s, D_FEVER) + s[M_FEVER]! - s[X.TEMP]!), 28, 43);
+  const sugarTarget = Math.max(p.glucose0 + drive(s, D_GLUCOSE) + 3 * s[X.AD_E]! + glucagonSugar(s), 0.5);
   s[X.GLUCOSE] = clamp(s[X.GLUCOSE]! + (h / 25) * (sugarTarget - s[X.GLUCOSE]!), 0.3, 60);
 
   // Lactate: made when tissues go short, and by adrenaline and salbutamol; cleared with a half-life near 20 min. Chosen here.
@@ -39,4 +41,10 @@ export function stepBody(p: Parameters, s: Float64Array, h: number): void {
   s[X.LAG_E] = s[X.LAG_E]! + k * (s[X.AD_E]! - s[X.LAG_E]!);
   s[X.LAG_B] = s[X.LAG_B]! + k * (s[X.B]! - s[X.LAG_B]!);
   s[X.LAG_MED] = s[X.LAG_MED]! + k * (s[X.MED]! - s[X.LAG_MED]!);
+}
+
+/** Glucagon empties the liver's sugar store: up to 3 mmol/L (chosen here). */
+function glucagonSugar(s: Float64Array): number {
+  const g = level(s, GLUCAGON);
+  return (3 * g) / (g + 0.5);
 }

@@ -1,7 +1,8 @@
 /** Drive to breathe, what the airways allow, fatigue, and the ventilation that results. */
 import { clamp, unit } from '../maths/index.ts';
-import { NALOXONE, OPIOID_DOSE } from '../drugs/catalogue.ts';
-import { D_AGITATION, D_APNOEA, D_BLOCK, D_DEAD_SPACE, D_OPIOID, D_PARALYSIS, drive, level } from './drive.ts';
+import { MAGNESIUM, NALOXONE, OPIOID_DOSE } from '../drugs/catalogue.ts';
+import { M_DEAD_SPACE, M_OPIOID, M_STIFFNESS, M_URGE } from '../diseases/mechanisms.ts';
+import { D_APNOEA, D_DEAD_SPACE, D_OPIOID, D_PARALYSIS, agitation, airwayBlock, drive, level } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import { stepStores } from './oxygen.ts';
 import type { Parameters } from './parameters.ts';
@@ -16,13 +17,16 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   const u = s[X.U]!;
   const tubed = s[X.DEVICE] === 9;
   const supported = s[X.DEVICE]! >= 7;
-  const agitation = drive(s, D_AGITATION);
+  const upset = agitation(s);
 
   const blocked = level(s, NALOXONE);
   const given = level(s, OPIOID_DOSE);
   // A standard dose of morphine depresses breathing by about a fifth; ten by nearly all.
-  const opioidBefore = 1 - (1 - drive(s, D_OPIOID)) * (1 - (0.98 * given * given) / (given * given + 6));
-  const opioid = opioidBefore * (1 - (0.95 * blocked) / (blocked + 0.12));
+  const opioidBefore =
+    1 - (1 - drive(s, D_OPIOID)) * (1 - (0.98 * given * given) / (given * given + 6)) * (1 - s[M_OPIOID]!);
+  let opioid = opioidBefore * (1 - (0.95 * blocked) / (blocked + 0.12));
+  // Being spoken to loudly and squeezed lifts some of it, while it lasts.
+  if (s[X.ROUSED_MIN]! > 0) opioid = Math.max(opioid - 0.15, 0);
   s[X.OPIOID] = opioid;
 
   // Oxygen drive starts below 94 %, or just below the patient's own saturation.
@@ -30,24 +34,31 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   const acid = s[X.LACTATE]! > 1.5 ? p.acidDrive * (s[X.LACTATE]! - 1.5) : 0;
   const med = s[X.MED]!;
   const alarm = med > b ? med : b;
-  const wish = 1 + 0.06 * (pco2 - 40) + 2 * unit((threshold - sa) / 0.3) + 0.8 * alarm + acid;
+  const wish =
+    1 +
+    p.co2Slope * (pco2 - p.co2Set) +
+    2 * unit((threshold - sa) / 0.3) +
+    0.8 * alarm +
+    acid +
+    s[M_URGE]! -
+    p.oxygenDrive * s[X.UNMATCHED]!;
   const awake = 1 - opioid;
   const demand =
-    awake * p.ve0 * clamp(wish, 0, 5) * (1 + 0.3 * agitation) * clamp(1 + 0.1 * (s[X.TEMP]! - p.temp0), 0.6, 1.5);
+    awake * p.ve0 * clamp(wish, 0, 5) * (1 + 0.3 * upset) * clamp(1 + 0.1 * (s[X.TEMP]! - p.temp0), 0.6, 1.5);
   s[X.DEMAND] = demand;
 
   const pressure = clamp((s[X.MAP]! / p.map0 - 0.25) / 0.25, 0, 1);
   const narcosis = p.narcosis > 0 ? 1 - unit((pco2 - 90) / 60) : 1;
   const alive = s[X.ARREST]! > 0 ? 0 : 1;
-  const cns = unit((sa - 0.35) / 0.25) * pressure * narcosis * alive * (1 - drive(s, D_APNOEA));
+  const cns = unit((sa - 0.35) / 0.25) * pressure * narcosis * alive * (1 - drive(s, D_APNOEA)) * (1 - s[X.PAUSE]!);
   s[X.CNS] = cns;
 
   const rl = 1 + p.resistPerB * b * b;
   // Poiseuille: resistance goes with 1/r^4, and nearer 1/r^5 when flow is turbulent in a crying child.
   const open = Math.max(1 - 0.5 * u, 0.3);
   let ru = 1 / (open * open * open * open);
-  if (agitation > 0 && u > 0) ru *= 1 + agitation * (1 / open - 1);
-  const block = drive(s, D_BLOCK);
+  if (upset > 0 && u > 0) ru *= 1 + upset * (1 / open - 1);
+  const block = airwayBlock(s);
   if (block > 0) {
     const left = Math.max(1 - block, 0.02);
     ru /= left * left * left * left;
@@ -58,20 +69,26 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   if (tubed) ru = 1;
   s[X.R_LOWER] = rl;
   s[X.R_UPPER] = ru;
-  const relief = supported ? 1.25 : 1;
-  const strength = 1 - drive(s, D_PARALYSIS);
+  // Pressure at the mask holds lung open; pressure with each breath does part of the work as well.
+  const relief = s[X.DEVICE] === 8 ? 1.7 : supported ? 1.25 : 1;
+  const mag = level(s, MAGNESIUM);
+  const strength = (1 - drive(s, D_PARALYSIS)) * (mag > 3 ? 1 - 0.8 * unit((mag - 3) / 6) : 1);
+  const stiff = s[M_STIFFNESS]! * (supported ? 0.6 : 1);
+  const eased = s[X.DEVICE] === 5 ? 1.12 : 1;
   const f = s[X.FATIGUE]!;
-  const mvv = (relief * strength * 9 * p.ve0 * (1 - 0.8 * f)) / (1 + 0.12 * (rl - 1) + 0.35 * (ru - 1));
+  const mvv = (relief * strength * eased * 9 * p.ve0 * (1 - 0.8 * f)) / (1 + 0.12 * (rl - 1) + 0.35 * (ru - 1) + stiff);
   s[X.MVV] = mvv;
   const load = mvv > 1e-6 ? Math.min(demand / mvv, 20) : 20;
   s[X.LOAD] = load;
-  const target = (demand < mvv ? demand : mvv) * cns;
+  // Pressure with each breath, set up by people who see the CO2, deepens it.
+  const lifted = s[X.DEVICE] === 8 ? 1 + 0.5 * unit((pco2 - 42) / 12) : 1;
+  const target = (demand < mvv ? demand : mvv) * cns * lifted;
 
   // Breaths given by others: a normal breath, less through tight or swollen airways, half as much with a poor airway.
   let assist = 0;
   if (s[X.BREATHS]! > 0) {
     const seal = tubed ? 1 : s[X.DEVICE] === 6 ? 0.9 : 0.6;
-    assist = (s[X.BREATHS]! * p.vt0 * 1.1 * seal) / (1 + 0.02 * (rl - 1) + 0.1 * (ru - 1));
+    assist = (s[X.BREATHS]! * p.vt0 * 1.1 * seal) / (1 + 0.02 * (rl - 1) + 0.1 * (ru - 1) + 0.1 * stiff);
   }
   s[X.ASSIST] = assist;
   const spont = target > assist ? target : assist;
@@ -85,7 +102,11 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   const rate = p.fatigueRate * Math.max(Math.min(working, 4) - 0.6, 0) * (1 - f) - (working < 0.6 ? 0.03 * f : 0);
   s[X.FATIGUE] = unit(f + h * rate);
 
-  const vdvt = clamp(0.3 + 0.3 * b + drive(s, D_DEAD_SPACE) + (s[X.DEVICE] === 5 ? -0.05 : 0), 0.1, 0.85);
+  const vdvt = clamp(
+    0.3 + 0.3 * b + drive(s, D_DEAD_SPACE) + (s[X.DEVICE] === 5 ? -0.05 : 0) + s[M_DEAD_SPACE]!,
+    0.1,
+    0.85,
+  );
   s[X.VD_VT] = vdvt;
   s[X.VA] = ve * (1 - vdvt);
 
@@ -93,7 +114,9 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   if (ve < 0.03 * p.ve0) s[X.RR] = 0;
   else if (assist > target) s[X.RR] = s[X.BREATHS]!;
   else {
-    const depth = (p.vt0 * clamp(Math.sqrt(demand / p.ve0), 1, 1.6)) / (1 + 0.6 * b + 0.5 * f);
+    const depth =
+      (p.vt0 * clamp(Math.sqrt(demand / p.ve0), 1, 1.6) * lifted) /
+      (1 + 0.6 * b + 0.5 * f + 0.4 * Math.min(s[M_STIFFNESS]!, 1.5));
     s[X.RR] = Math.min(ve / depth, p.rr0 * 3.2, 100);
   }
   stepStores(p, s, h, block > 0.97);

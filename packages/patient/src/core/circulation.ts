@@ -1,7 +1,8 @@
 /** Volume, leak, resistance, contractility, reflex rate and the pressures that follow. */
 import { clamp, exp, unit } from '../maths/index.ts';
-import { AMINOPHYLLINE, MAGNESIUM } from '../drugs/catalogue.ts';
-import { D_BETA_BLOCK, D_BLEEDING, D_VASOPLEGIA, D_WEAK_HEART, drive, level } from './drive.ts';
+import { AMINOPHYLLINE, GLUCAGON, MAGNESIUM } from '../drugs/catalogue.ts';
+import { M_AGITATION, M_URGE, M_VASOPLEGIA, M_WEAKNESS } from '../diseases/mechanisms.ts';
+import { D_BLEEDING, D_VASOPLEGIA, D_WEAK_HEART, betaBlock, drive, level } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 
@@ -14,15 +15,19 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
   const m = s[X.MED]!;
   const e = s[X.AD_E]!;
   const ex = s[X.AD_EX]!;
-  const beta = e * (1 - 0.8 * drive(s, D_BETA_BLOCK));
+  const beta = e * (1 - 0.8 * betaBlock(s));
+  const gluc = level(s, GLUCAGON);
+  const glucagon = gluc / (gluc + 0.5);
   const sym = s[X.SYMP]!;
   const sa = s[X.SAO2]!;
-  const loss = drive(s, D_VASOPLEGIA);
+  const loss = Math.min(drive(s, D_VASOPLEGIA) + s[M_VASOPLEGIA]!, 1);
 
   // Leak, return, crystalloid on its way out, bleeding.
   const bv0 = p.bv0;
+  const room = Math.max(0, 1 - s[X.LEAKED]! / (p.leakMax * bv0));
+  // Infected blood seeps as well, more slowly (chosen here).
   const leak =
-    p.leakRate * p.tempo * p.wVessels * bv0 * m * m * (1 - 0.8 * e) * Math.max(0, 1 - s[X.LEAKED]! / (p.leakMax * bv0));
+    p.leakRate * p.tempo * p.wVessels * bv0 * m * m * (1 - 0.8 * e) * room + 0.0045 * s[M_VASOPLEGIA]! * bv0 * room;
   const back = 0.004 * s[X.LEAKED]!;
   s[X.LEAKED] = Math.max(s[X.LEAKED]! + h * (leak - back), 0);
   const leaving = 0.087 * s[X.VI]!;
@@ -32,13 +37,17 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
 
   const unstressed =
     0.7 * bv0 * (1 + p.venous * p.wVessels * m * (1 - 0.8 * e) + 0.1 * loss - 0.12 * sym - 0.04 * e + s[X.POSTURE]!);
-  const filling = clamp((s[X.BV]! - unstressed) / (0.3 * bv0), 0, 2);
+  const filling = clamp((s[X.BV]! - unstressed) / (0.3 * bv0), 0, 2) * (1 - s[X.TAMPING]!);
   s[X.PRELOAD] = filling;
-  const supply = unit(s[X.DO2]! / (2 * p.vo2));
+  // Shut off from all air, a sound heart beats on for some minutes from its own sugar before it fails (asphyxial arrest in young
+  // animals breathing air comes 5 to 9 min after the airway is closed: from memory).
+  const store = s[X.OBJECT]! > 0.97 ? unit(1 - s[X.STORE_USED_MIN]! / 5) : 0;
+  const supply = Math.max(unit(s[X.DO2]! / (2 * p.vo2)), 0.8 * store);
   const contract =
-    (1 + 0.25 * sym + 0.25 * beta) *
+    (1 + 0.25 * sym + 0.25 * beta + 0.2 * glucagon) *
     (1 - p.depression * m * (1 - e)) *
     (1 - drive(s, D_WEAK_HEART)) *
+    (1 - Math.min(s[M_WEAKNESS]!, 0.9)) *
     (0.15 + 0.85 * supply) *
     unit(1 - s[X.DEBT]!) *
     (1 - 0.15 * s[X.RESTRAINT]! * (1 - ex));
@@ -49,12 +58,15 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
   s[X.SV] = sv;
 
   const mag = level(s, MAGNESIUM);
+  // Magnesium pushed in fast opens vessels: what is still in the vein beyond a slow infusion's share.
+  const rush = Math.max(s[X.LEVEL_BASE + X.LEVEL_STRIDE * MAGNESIUM + 2]! - 0.35, 0);
   const tone =
     p.svr0 *
     (1 - p.dilation * unit(p.wVessels * m) * (1 - 0.85 * e)) *
     (1 - 0.6 * loss * (1 - 0.5 * e)) *
     (1 + 0.9 * sym * (1 - 0.5 * m * (1 - e)) + 0.35 * e + 1.3 * ex) *
     (1 - (0.08 * mag) / (mag + 0.5)) *
+    (1 - (0.3 * rush) / (rush + 0.8)) *
     (1 - 0.45 * s[X.RESTRAINT]! * (1 - ex));
   s[X.SVR] = s[X.SVR]! + unit(h / 0.15) * (tone - s[X.SVR]!);
 
@@ -63,9 +75,9 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
     const distress = unit((load - 0.2) / 0.6);
     const hypoxia = unit((0.94 - sa) / 0.15);
     const carbon = unit((s[X.PA_CO2]! - 45) / 30);
-    const slow = 1 - 0.75 * (1 - unit((sa - 0.3) / 0.4));
+    const slow = Math.max(1 - 0.75 * (1 - unit((sa - 0.3) / 0.4)), 0.85 * store);
     const fall = unit((0.6 * p.map0 - s[X.MAP]!) / 20);
-    const block = 1 - 0.5 * drive(s, D_BETA_BLOCK);
+    const block = 1 - 0.5 * betaBlock(s);
     const rise =
       p.hrReflex * sym +
       0.25 * beta +
@@ -75,7 +87,10 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
       0.15 * carbon +
       0.2 * s[X.E_SALB]! +
       (0.12 * level(s, AMINOPHYLLINE)) / (level(s, AMINOPHYLLINE) + 0.5) +
-      0.1 * Math.max(s[X.TEMP]! - p.temp0, 0);
+      0.1 * Math.max(s[X.TEMP]! - p.temp0, 0) +
+      0.3 * glucagon +
+      0.4 * s[M_URGE]! +
+      0.25 * s[M_AGITATION]!;
     let target =
       p.hr0 *
       Math.min(p.hrTop, 1 + rise * block) *
@@ -105,7 +120,7 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
   s[X.SYMP] = unit(sym + unit(h / 0.2) * (reflex - sym));
 
   const bad = Math.max(unit((0.55 - sa) / 0.25), unit((0.45 - map / p.map0) / 0.2));
-  s[X.DEBT] = unit(s[X.DEBT]! + h * (p.debtRate * bad - 0.05 * (1 - bad) * s[X.DEBT]!));
+  s[X.DEBT] = unit(s[X.DEBT]! + h * (p.debtRate * bad * (1 - 0.75 * store) - 0.05 * (1 - bad) * s[X.DEBT]!));
 
   const warm = unit(p.wVessels * m * (1 - e)) * unit((filling - 0.55) / 0.3);
   s[X.REFILL] = 1.5 + 4.5 * unit(sym) * (1 - 0.7 * warm) + 2 * unit(miss - 0.3);

@@ -59,6 +59,38 @@ export const PROCEDURES = {
     usual: 4,
     says: 'One shock; stops ventricular fibrillation or tachycardia.',
   },
+  suction: { unit: 'none', min: 0, max: 1, usual: 1, says: 'Clears most secretions; they gather again.' },
+  rouse: { unit: 'none', min: 0, max: 1, usual: 1, says: 'Loud voice and a firm squeeze: helps for a minute.' },
+  'back-blows': { unit: 'blows', min: 0, max: 5, usual: 5, says: 'Works an object in the throat loose.' },
+  'abdominal-thrusts': {
+    unit: 'thrusts',
+    min: 0,
+    max: 5,
+    usual: 5,
+    says: 'Works an object in the throat loose; hardly in an infant, and can hurt one.',
+  },
+  'chest-thrusts': { unit: 'thrusts', min: 0, max: 5, usual: 5, says: 'Works an object in the throat loose.' },
+  'object-removed': {
+    unit: 'none',
+    min: 0,
+    max: 1,
+    usual: 1,
+    says: 'An object seen and taken out, with fingers or forceps.',
+  },
+  'needle-decompression': {
+    unit: 'side: 1 left, 2 right, 0 the side with more air',
+    min: 0,
+    max: 2,
+    usual: 0,
+    says: 'Lets air under tension out; kinks after 12 minutes. On the wrong side it lets air in.',
+  },
+  'chest-drain': {
+    unit: 'side: 1 left, 2 right, 0 the side with more air',
+    min: 0,
+    max: 2,
+    usual: 0,
+    says: 'Lets air out and keeps it out.',
+  },
 } as const;
 
 export type ProcedureId = keyof typeof PROCEDURES;

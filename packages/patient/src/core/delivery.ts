@@ -40,11 +40,9 @@ export function deviceFio2(device: number, flow: number, set: number, effort: nu
   return clamp(f, 0.21, 1);
 }
 
-/** Advances everything that was set in motion by dtMs. */
-export function stepDelivery(p: Parameters, s: Float64Array, dtMs: number): void {
-  const h = dtMs / 60000;
-  for (let i = 0; i < X.DRIVE_COUNT; i++) {
-    const at = X.DRIVE_BASE + X.DRIVE_STRIDE * i;
+function ramps(s: Float64Array, base: number, count: number, dtMs: number): void {
+  for (let i = 0; i < count; i++) {
+    const at = base + X.DRIVE_STRIDE * i;
     const left = s[at + 2]!;
     if (left > 0) {
       if (left <= dtMs) {
@@ -56,6 +54,13 @@ export function stepDelivery(p: Parameters, s: Float64Array, dtMs: number): void
       }
     }
   }
+}
+
+/** Advances everything that was set in motion by dtMs. */
+export function stepDelivery(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
+  ramps(s, X.DRIVE_BASE, X.DRIVE_COUNT, dtMs);
+  ramps(s, X.EXTRA_DRIVE_BASE, X.EXTRA_DRIVE_COUNT, dtMs);
   for (let i = 0; i < X.QUEUE_COUNT; i++) {
     const at = X.QUEUE_BASE + X.QUEUE_STRIDE * i;
     const left = s[at + 2]!;

@@ -1,3 +1,5 @@
+import { M_AGITATION } from '../diseases/mechanisms.ts';
+import { GLUCAGON } from '../drugs/catalogue.ts';
 import { SLOTS } from './layout.ts';
 
 const X = SLOTS;
@@ -27,4 +29,25 @@ export const D_APNOEA = 15;
 /** Level of a medicine in standard doses, by its slot. */
 export function level(s: Float64Array, slot: number): number {
   return s[X.LEVEL_BASE + X.LEVEL_STRIDE * slot + 3]!;
+}
+
+/** Part of the upper airway's radius that is taken, 0..1: by a scenario's block and by an object. */
+export function airwayBlock(s: Float64Array): number {
+  const set = drive(s, D_BLOCK);
+  const object = s[X.OBJECT]!;
+  return object > 0 ? 1 - (1 - set) * (1 - object) : set;
+}
+
+/** Beta-blockade left after glucagon, which reaches the heart by another door. */
+export function betaBlock(s: Float64Array): number {
+  const block = drive(s, D_BETA_BLOCK);
+  const g = s[X.LEVEL_BASE + X.LEVEL_STRIDE * GLUCAGON + 3]!;
+  return g > 0 ? block * (1 - (0.75 * g) / (g + 0.5)) : block;
+}
+
+/** Restlessness: set by a scenario or brought by an illness. */
+export function agitation(s: Float64Array): number {
+  const set = drive(s, D_AGITATION);
+  const brought = s[M_AGITATION]!;
+  return brought > set ? brought : set;
 }

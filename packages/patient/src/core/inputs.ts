@@ -1,14 +1,17 @@
 /** What people and scenarios do to the patient. Everything is checked before anything changes. */
 import { unknownId, requireNumber, PatientError } from '../errors.ts';
-import type { DoseInput, OxygenInput, PatientInput, PatientModel, PatientState, ProcedureInput } from '../types.ts';
-import { DRIVES } from '../diseases/drives.ts';
+import type { DoseInput, OxygenInput, PatientInput, PatientModel, PatientState } from '../types.ts';
+import { DRIVES, driveAddress } from '../diseases/drives.ts';
+import type { DriveId } from '../diseases/drives.ts';
+import { diseaseOfDrive } from '../diseases/illness.ts';
+import { FOREIGN_BODY } from '../diseases/patterns.ts';
 import { EFFECTS, ROUTES } from '../drugs/catalogue.ts';
 import type { EffectSpec } from '../drugs/catalogue.ts';
 import { ROUTE_ARM, ROUTE_BUTTOCK, deliver, deliverLate, standardDose } from '../drugs/deliver.ts';
-import { DEVICES, POSTURES, PROCEDURES } from './codes.ts';
-import * as C from './codes.ts';
+import { DEVICES, POSTURES } from './codes.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
+import { doProcedure } from './procedures.ts';
 
 const X = SLOTS;
 
@@ -26,14 +29,25 @@ export function applyInput(model: PatientModel, state: PatientState, input: Pati
   switch (input.kind) {
     case 'drive': {
       if (!Object.hasOwn(DRIVES, input.drive)) throw unknownId('unknown-drive', input.drive, Object.keys(DRIVES));
-      const spec = DRIVES[input.drive as keyof typeof DRIVES];
+      const spec = DRIVES[input.drive as DriveId];
       const to = requireNumber(`drive ${input.drive}`, input.to, spec.min, spec.max);
       const over = requireNumber('overMs', input.overMs, 0, DAY_MS);
-      const at = X.DRIVE_BASE + X.DRIVE_STRIDE * spec.index;
+      const at = driveAddress(input.drive as DriveId);
       if (spec.index === 0) {
         // A drive takes over from where the pattern's own trigger had got to.
         if (!(state[X.MEDIATORS_DRIVEN]! > 0)) state[at] = state[X.RELEASE]!;
         state[X.MEDIATORS_DRIVEN] = 1;
+      }
+      const disease = diseaseOfDrive(input.drive);
+      if (disease >= 0) {
+        // Likewise; a drive of an illness the patient runs by itself starts where it had got to.
+        const on = X.DRIVEN_BASE + disease;
+        if (!(state[on]! > 0) && state[X.ACT_BASE + disease]! > 0) state[at] = state[X.ACT_BASE + disease]!;
+        state[on] = 1;
+        if (disease === FOREIGN_BODY) {
+          state[X.OBJECT_OUT] = 0;
+          state[X.LOOSENED] = 0;
+        }
       }
       state[at + 1] = to;
       state[at + 2] = over;
@@ -149,28 +163,4 @@ function setOxygen(s: PatientState, input: OxygenInput): void {
   s[X.DEVICE] = code;
   s[X.FLOW] = flow;
   s[X.FIO2_SET] = set;
-}
-
-function doProcedure(p: Parameters, s: PatientState, input: ProcedureInput): void {
-  if (!Object.hasOwn(PROCEDURES, input.procedure))
-    throw unknownId('unknown-procedure', input.procedure, Object.keys(PROCEDURES));
-  const id = input.procedure as keyof typeof PROCEDURES;
-  const spec = PROCEDURES[id];
-  const usual = id === 'breaths-given' ? p.usualBreaths : spec.usual;
-  const amount =
-    input.amount === undefined ? usual : requireNumber(`amount of ${id}`, input.amount, spec.min, spec.max);
-  if (id === 'cpr') s[X.CPR] = input.on ? amount : 0;
-  else if (id === 'breaths-given') s[X.BREATHS] = input.on ? amount : 0;
-  else if (id === 'airway-held-open') s[X.AIRWAY_OPEN] = input.on ? 1 : 0;
-  else if (input.on) shock(s, amount);
-}
-
-/** A shock ends a fast ventricular rhythm when there is oxygen enough; it does nothing for the others. */
-function shock(s: PatientState, joulesPerKg: number): void {
-  const rhythm = s[X.RHYTHM]!;
-  const shockable = rhythm === C.VF || rhythm === C.VT_PULSELESS;
-  if (!shockable || joulesPerKg < 1.5) return;
-  s[X.RHYTHM] = C.PEA;
-  s[X.HR] = 60;
-  s[X.RESTART] = Math.min(s[X.RESTART]! + 0.4, 1);
 }

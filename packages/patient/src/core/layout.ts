@@ -220,6 +220,76 @@ export const SLOTS = {
   QUEUE_STRIDE: 4,
   QUEUE_COUNT: 16,
 
+  // From here on everything is 0 unless the patient has, or is driven into, an illness other than anaphylaxis.
+  /** First of these. */
+  ILLNESS_BASE: 278,
+  /** Activity of each disease now, 0..1, in the order of `DISEASE_ORDER`. */
+  ACT_BASE: 278,
+  /** 1 once a scenario has driven the disease, in the same order. */
+  DRIVEN_BASE: 290,
+  /** Drives of diseases: now, target, milliseconds left. */
+  EXTRA_DRIVE_BASE: 302,
+  EXTRA_DRIVE_COUNT: 12,
+  /** What all diseases together ask of each mechanism now; see `MECHANISMS`. */
+  MECH_BASE: 338,
+
+  /** Object in the airway: part of the radius it takes, 0..1. */
+  OBJECT: 354,
+  /** How far it has been worked loose, 1 = out. */
+  LOOSENED: 355,
+  /** 1 after it has come out. */
+  OBJECT_OUT: 356,
+  /** Air around the left and the right lung, 1 = tension. */
+  AIR_LEFT: 357,
+  AIR_RIGHT: 358,
+  /** Way out for it: 0 none, 1 needle, 2 drain. */
+  OUTLET_LEFT: 359,
+  OUTLET_RIGHT: 360,
+  /** Minutes a needle has been in. */
+  NEEDLE_LEFT_MIN: 361,
+  NEEDLE_RIGHT_MIN: 362,
+  /** Share of filling that pressure in the chest takes from the heart, 0..1. */
+  TAMPING: 363,
+  /** Water in the lungs 0..1. */
+  WATER: 364,
+  /** Secretions 0..1. */
+  SECRETIONS: 365,
+  /** 1 during a pause in breathing. */
+  PAUSE: 366,
+  /** Minutes of the pause left. */
+  PAUSE_LEFT_MIN: 367,
+  /** Minutes to the next, as long as nothing changes. */
+  PAUSE_NEXT_MIN: 368,
+  /** State of the draw that times pauses. */
+  PAUSE_DRAW: 369,
+  /** Dead space from oxygen undoing the lung’s own matching, 0..1. */
+  UNMATCHED: 370,
+  /** Minutes of being roused left. */
+  ROUSED_MIN: 371,
+  /** Pauses so far. */
+  PAUSE_COUNT: 372,
+
+  /** Minutes on the heart's own store during complete obstruction. */
+  STORE_USED_MIN: 388,
+
+  // Ledger of fluxes, kept only while LEDGER is 1 (tests); mL
+  LEDGER: 373,
+  L_O2_IN: 374,
+  L_O2_LUNG_TO_BLOOD: 375,
+  L_O2_TO_BLOOD: 376,
+  L_O2_USED: 377,
+  L_O2_RESIZED: 378,
+  L_O2_BLOOD_RESIZED: 379,
+  L_O2_CLAMPED: 380,
+  L_CO2_OUT: 381,
+  L_CO2_MADE: 382,
+  L_CO2_CLAMPED: 383,
+  L_FRC: 384,
+  L_LOW: 385,
+  L_BV: 386,
+  L_O2_LAG: 387,
+  L_SET: 389,
+
   /** Length of a patient state. */
-  STATE_SIZE: 278,
+  STATE_SIZE: 390,
 } as const;

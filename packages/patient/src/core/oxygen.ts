@@ -1,8 +1,10 @@
 /** Blood gases of this step from last step's lungs and output, then the oxygen and CO2 stores move on. */
 import { clamp, unit } from '../maths/index.ts';
 import { bloodPh, content, contentSlope, curveShift, po2OfContent, saturation } from './gas.ts';
+import { M_LOST_GAS, M_LOW_VQ, M_SHUNT } from '../diseases/mechanisms.ts';
 import { D_SHUNT, drive } from './drive.ts';
 import { SLOTS } from './layout.ts';
+import { closeLedger, openLedger } from './ledger.ts';
 import type { Parameters } from './parameters.ts';
 
 const X = SLOTS;
@@ -14,13 +16,13 @@ export function stepOxygen(p: Parameters, s: Float64Array, _h: number): void {
   const b = s[X.B]!;
   const device = s[X.DEVICE]!;
   const supported = device >= 7 ? SUPPORT_SHUNT : device === 5 ? 0.85 : 1;
-  const shunt = clamp((p.shunt0 + p.shuntPerB * b + drive(s, D_SHUNT)) * supported, 0, 0.7);
-  const low = clamp(p.lowVqPerB * b, 0, 0.9 - shunt);
+  const shunt = clamp((p.shunt0 + p.shuntPerB * b + drive(s, D_SHUNT) + s[M_SHUNT]!) * supported, 0, 0.7);
+  const low = clamp(p.lowVqPerB * b + s[M_LOW_VQ]!, 0, 0.9 - shunt);
   s[X.SHUNT] = shunt;
   s[X.LOW_VQ] = low;
   const pco2 = s[X.PA_CO2]!;
   // Acute buffering adds 1 mmol/L per 10 mmHg of CO2; lactate takes one for one.
-  const hco3 = clamp(24.1 + 0.1 * (pco2 - 40) - (s[X.LACTATE]! - 1), 3, 45);
+  const hco3 = clamp(24.1 + 0.1 * (pco2 - 40) - (s[X.LACTATE]! - 1) + p.kept, 3, 45);
   const pH = bloodPh(hco3, pco2);
   s[X.HCO3] = hco3;
   s[X.PH] = pH;
@@ -52,6 +54,7 @@ export function flowOf(p: Parameters, s: Float64Array): number {
 
 /** Stores of oxygen and CO2 in lung, blood and tissue, over h minutes; implicit where wash-out is fast. */
 export function stepStores(p: Parameters, s: Float64Array, h: number, blocked: boolean): void {
+  const kept = s[X.LEDGER]! > 0;
   const shift = s[X.SHIFT]!;
   const q = flowOf(p, s);
   const cv = s[X.CV_O2]!;
@@ -61,10 +64,16 @@ export function stepStores(p: Parameters, s: Float64Array, h: number, blocked: b
   const shunt = s[X.SHUNT]!;
   const low = s[X.LOW_VQ]!;
   const asleep = p.frcAwake > 1 ? 1 + (p.frcAwake - 1) * unit(s[X.AWAKE]!) * (1 - drive(s, 12)) : 1;
-  const frc = p.frc * asleep;
+  const lost = s[M_LOST_GAS]!;
+  const frc = p.frc * asleep * (1 - (lost < 0.7 ? lost : 0.7));
   // Gas drawn in by uptake alone while nothing moves and the airway is open.
   const still = ve <= 0.05 * p.ve0 && !blocked;
   const mouth = s[X.FIO2]!;
+  const pa0 = s[X.PA_O2]!;
+  const pl0 = s[X.PL_O2]!;
+  const co2 = s[X.PA_CO2]!;
+  const tissueCo2 = s[X.PT_CO2]!;
+  if (kept) openLedger(s, frc, low);
   if (low > 0) {
     const open = 1 - s[X.B]!;
     const share = 0.05 + 0.9 * open * open * open;
@@ -97,6 +106,7 @@ export function stepStores(p: Parameters, s: Float64Array, h: number, blocked: b
   s[X.PA_CO2] = clamp(pa, 5, 300);
   const made = p.vco2 * (s[X.VO2]! / p.vo2);
   s[X.PT_CO2] = clamp(pt + (h * (made - kf * (pt - pa))) / tissueStore, 5, 320);
+  if (kept) closeLedger(p, s, h, frc, low, q, still ? mouth : 0, pa0, pl0, cv, co2, tissueCo2);
 }
 
 function stepMain(

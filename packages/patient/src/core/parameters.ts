@@ -6,7 +6,8 @@ import { clamp, pow } from '../maths/index.ts';
 import { PatientError, requireNumber, unknownId } from '../errors.ts';
 import type { BaselineId, PatientModel, PatientProfile } from '../types.ts';
 import { ANAPHYLAXIS_PATTERNS } from '../diseases/anaphylaxis.ts';
-import { DISEASES } from '../diseases/catalogue.ts';
+import { illnessOf } from '../diseases/profile.ts';
+import type { Illness } from '../diseases/profile.ts';
 import { airwayRadiusMm, diastolicShare, medianSystolic } from '../norms/norms.ts';
 import { BLOOD_VOLUME, FRC_ASLEEP, HAEMOGLOBIN, OXYGEN_USE, P50, bandFor, interpolate } from '../norms/tables.ts';
 import { content, curveShift, po2OfSaturation } from './gas.ts';
@@ -28,16 +29,18 @@ export type Parameters = ReturnType<typeof size>;
 
 /** Sets a patient up. Throws PatientError (wrong numbers, unknown ids) and leaves nothing half made. */
 export function buildPatient(profile: PatientProfile): PatientModel {
-  return { profile, p: size(profile) };
+  const illness = illnessOf(profile);
+  return { profile, p: size(profile, illness), ill: illness.rows };
 }
 
 /** As `buildPatient`, with parameters replaced by name: for tests against published set-ups only. */
 export function buildWithParameters(profile: PatientProfile, change: Readonly<Record<string, number>>): PatientModel {
-  const p = size(profile) as Record<string, number>;
+  const illness = illnessOf(profile);
+  const p = size(profile, illness) as Record<string, number>;
   for (const key of Object.keys(change)) {
     if (!(key in p)) throw new PatientError('unknown-constant', key, `one of ${Object.keys(p).join(', ')}`);
   }
-  return { profile, p: { ...p, ...change } };
+  return { profile, p: { ...p, ...change }, ill: illness.rows };
 }
 
 function multipliers(profile: PatientProfile): (id: string) => number {
@@ -50,30 +53,7 @@ function multipliers(profile: PatientProfile): (id: string) => number {
   return (id) => given[id] ?? 1;
 }
 
-function illnessOf(profile: PatientProfile) {
-  let severity = 0;
-  let tempo = 1;
-  let pattern = 'food';
-  let already = 0;
-  for (const illness of profile.illness ?? []) {
-    const disease = DISEASES[illness.disease];
-    if (!disease) throw unknownId('unknown-disease', illness.disease, Object.keys(DISEASES));
-    const name = illness.pattern ?? disease.usualPattern;
-    if (!(name in disease.patterns)) throw unknownId('unknown-pattern', name, Object.keys(disease.patterns));
-    if (illness.severity !== undefined) requireNumber('severity', illness.severity, 0, 1);
-    if (illness.tempo !== undefined) requireNumber('tempo', illness.tempo, 0.1, 5);
-    pattern = name;
-    severity = illness.severity ?? 1;
-    tempo = illness.tempo ?? 1;
-    already =
-      illness.startedMinutesAgo === undefined
-        ? 0
-        : requireNumber('startedMinutesAgo', illness.startedMinutesAgo, 0, 30);
-  }
-  return { pattern, severity, tempo, already };
-}
-
-function size(profile: PatientProfile) {
+function size(profile: PatientProfile, illness: Illness) {
   const age = requireNumber('ageYears', profile.ageYears, 0, 110);
   const weight = requireNumber('weightKg', profile.weightKg, 1.5, 250);
   if (profile.sex !== 'female' && profile.sex !== 'male')
@@ -85,7 +65,9 @@ function size(profile: PatientProfile) {
     requireNumber(id, baseline[id], range[0], range[1]);
   }
   const times = multipliers(profile);
-  const ill = illnessOf(profile);
+  const ill = illness.reaction;
+  const chronic = illness.chronic;
+  const co2Set = chronic?.pco2 ?? 40;
   const pattern = ANAPHYLAXIS_PATTERNS[ill.pattern] ?? ANAPHYLAXIS_PATTERNS['food']!;
   const band = bandFor(age);
 
@@ -104,16 +86,16 @@ function size(profile: PatientProfile) {
   const lean = height > 0 && age >= 16 ? Math.min(weight, 27 * (height / 100) * (height / 100)) : Math.min(weight, 100);
   const vo2 = interpolate(OXYGEN_USE, age) * lean;
   const vco2 = 0.85 * vo2;
-  const va0 = (0.863 * vco2) / 40;
+  const va0 = (0.863 * vco2) / co2Set;
   const ve0 = va0 / 0.7;
   const co0 = vo2 / 10 / 4.2;
   const cvp = 4;
   const p50 = interpolate(P50, age);
   const foetal = 26.86 / p50;
-  const shift0 = curveShift(temp0, 7.4, 40) * foetal;
+  const shift0 = curveShift(temp0, 7.4, co2Set) * foetal;
   // The shunt that leaves the patient at their own saturation on air.
-  const pa0 = 0.21 * 713 - 40 / 0.85;
-  const sa0 = (baseline.spo2Percent ?? (age >= 70 ? 96.5 : 97.5)) / 100;
+  const pa0 = 0.21 * 713 - co2Set / 0.85;
+  const sa0 = (baseline.spo2Percent ?? (chronic ? 100 * chronic.saturation : age >= 70 ? 96.5 : 97.5)) / 100;
   const endCapillary = content(pa0, hb, shift0);
   const wantedPo2 = po2OfSaturation(sa0) / shift0;
   const missing = (endCapillary - content(wantedPo2, hb, shift0)) / 4.2;
@@ -163,6 +145,16 @@ function size(profile: PatientProfile) {
     severity: ill.severity,
     tempo: ill.tempo,
     already: ill.already,
+    prelude: illness.prelude,
+    // Usual PaCO2, how hard CO2 above it drives breathing, and the bicarbonate the kidney has kept for it (3.5 mmol/L per 10 mmHg of
+    // chronic rise, of which 1 is the acute part already counted; textbook, from memory).
+    co2Set,
+    co2Slope: chronic && chronic.pco2 > 45 ? 0.025 : 0.06,
+    kept: 0.25 * (co2Set - 40),
+    // Ventilation that lack of oxygen was driving and that rich oxygen takes away (Aubier 1980, from memory: about a fifth at first).
+    oxygenDrive: chronic && chronic.pco2 > 45 ? 0.22 * times('oxygen-drive') : 0,
+    unmatching: times('oxygen-dead-space'),
+    pauseSeed: 1 + Math.floor(weight * 1000),
     wBronchi: pattern.weights.bronchi,
     wUpper: pattern.weights.upperAirway,
     wVessels: pattern.weights.vessels,

@@ -1,7 +1,7 @@
 /** Graded signs from the model: 0 none, 1 mild, 2 moderate, 3 marked, 4 severe. Cut points chosen here unless named. */
 import { unknownId } from '../errors.ts';
 import type { PatientModel, PatientState, SignId } from '../types.ts';
-import { D_AGITATION, D_BLOCK, drive } from './drive.ts';
+import { agitation, airwayBlock } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 
@@ -28,7 +28,7 @@ export function readSign(model: PatientModel, state: PatientState, sign: SignId)
       return Math.max(grade(s[X.B]! * Math.min(moving / 0.9, 1), 0.1, 0.3, 0.5, 0.7) - (silent(p, s) > 0 ? 3 : 0), 0);
     case 'stridor':
       if (arrested || moving < 0.05) return 0;
-      return Math.min(grade(Math.max(s[X.U]!, drive(s, D_BLOCK)), 0.25, 0.4, 0.65, 0.85), moving < 0.4 ? 1 : 4);
+      return Math.min(grade(Math.max(s[X.U]!, airwayBlock(s)), 0.25, 0.4, 0.65, 0.85), moving < 0.4 ? 1 : 4);
     case 'fatigue':
       return grade(s[X.FATIGUE]!, 0.12, 0.25, 0.42, 0.65);
     case 'silent-chest':
@@ -41,13 +41,7 @@ export function readSign(model: PatientModel, state: PatientState, sign: SignId)
       return grade(s[X.GUT]!, 0.1, 0.22, 0.4, 0.7);
     case 'agitation': {
       if (s[X.AWAKE]! < 0.6 || arrested) return 0;
-      const fear = Math.max(
-        drive(s, D_AGITATION),
-        1.1 * s[X.MED]!,
-        (0.95 - s[X.SAO2]!) * 4,
-        s[X.SYMP]!,
-        s[X.LOAD]! - 0.1,
-      );
+      const fear = Math.max(agitation(s), 1.1 * s[X.MED]!, (0.95 - s[X.SAO2]!) * 4, s[X.SYMP]!, s[X.LOAD]! - 0.1);
       return grade(fear * Math.min((s[X.AWAKE]! - 0.5) * 2.5, 1), 0.12, 0.3, 0.5, 0.75);
     }
     case 'drowsiness':

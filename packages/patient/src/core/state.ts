@@ -1,7 +1,8 @@
 /** Making and copying patients. */
 import { PatientError } from '../errors.ts';
 import type { PatientModel, PatientState, TrueVitals } from '../types.ts';
-import { D_BLOCK, drive } from './drive.ts';
+import { airwayBlock } from './drive.ts';
+import { M_DEAD_SPACE } from '../diseases/mechanisms.ts';
 import { content, curveShift } from './gas.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
@@ -17,11 +18,11 @@ export function createState(model: PatientModel): PatientState {
   const p = model.p as Parameters;
   const s = new Float64Array(X.STATE_SIZE) as PatientState;
   const shift = p.bohr > 0 ? curveShift(p.temp0, 7.4, 40) * p.foetal : 1;
-  s[X.T_MIN] = -SETTLE_MIN - p.already;
+  s[X.T_MIN] = -SETTLE_MIN - p.prelude;
   s[X.PA_O2] = 102;
   s[X.PL_O2] = 102;
-  s[X.PA_CO2] = 40;
-  s[X.PT_CO2] = 46;
+  s[X.PA_CO2] = p.co2Set;
+  s[X.PT_CO2] = p.co2Set + 6;
   s[X.PAO2] = 95;
   s[X.SAO2] = p.sa0;
   s[X.CA_O2] = content(95, p.hb, shift);
@@ -61,8 +62,8 @@ export function createState(model: PatientModel): PatientState {
   const steps = SETTLE_MIN * 600;
   for (let i = 0; i < steps; i++) stepPatient(model, s, 100);
   // A reaction that began before time zero has run its own course until now.
-  s[X.T_MIN] = -p.already;
-  const before = Math.round(p.already * 600);
+  s[X.T_MIN] = -p.prelude;
+  const before = Math.round(p.prelude * 600);
   for (let i = 0; i < before; i++) stepPatient(model, s, 100);
   s[X.T_MIN] = 0;
   return s;
@@ -130,7 +131,7 @@ export function readVitals(model: PatientModel, state: PatientState, out: TrueVi
   out.ventilationRatio = s[X.VE]! / p.ve0;
   out.bronchospasmFraction = s[X.B]!;
   const u = s[X.U]!;
-  const block = drive(s, D_BLOCK);
+  const block = airwayBlock(s);
   const upper = 1 - (1 - (u > 1 ? 1 : u)) * (1 - block);
   out.upperAirwayFraction = upper;
   out.fio2Fraction = s[X.FIO2]!;
@@ -143,7 +144,7 @@ export function readVitals(model: PatientModel, state: PatientState, out: TrueVi
 function endTidal(p: Parameters, s: Float64Array): number {
   if (s[X.RR]! <= 0) return 0;
   const flow = s[X.CO]! / p.co0;
-  const gap = 3 + p.etco2PerB * s[X.B]! + 25 * (1 - (flow < 1 ? flow : 1));
+  const gap = 3 + p.etco2PerB * s[X.B]! + 25 * (1 - (flow < 1 ? flow : 1)) + 25 * s[M_DEAD_SPACE]!;
   const e = s[X.PA_CO2]! - gap;
   return e > 0 ? e : 0;
 }

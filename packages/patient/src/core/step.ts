@@ -2,6 +2,7 @@
 import { PatientError } from '../errors.ts';
 import type { PatientModel, PatientState } from '../types.ts';
 import { stepDrugs } from '../drugs/step.ts';
+import { stepIllness } from '../diseases/illness.ts';
 import { stepMediators } from '../diseases/mediators.ts';
 import { stepBody } from './body.ts';
 import { stepBreathing } from './breathing.ts';
@@ -36,6 +37,7 @@ export function stepPatient(model: PatientModel, state: PatientState, dtMs: numb
   const p = model.p as Parameters;
   const h = dtMs / 60000;
   stepDelivery(p, state, dtMs);
+  if (model.ill !== undefined) stepIllness(p, model.ill, state, h);
   stepOxygen(p, state, h);
   stepBreathing(p, state, h);
   stepMediators(p, state, h);

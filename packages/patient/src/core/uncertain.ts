@@ -84,4 +84,20 @@ export const UNCERTAIN: readonly UncertainConstant[] = [
     source:
       'Chosen here; inert-gas studies in acute severe asthma show much low V/Q and little true shunt (from memory).',
   },
+  {
+    id: 'oxygen-drive',
+    what: 'Ventilation that a chronic retainer loses on rich oxygen.',
+    low: 0,
+    high: 1.6,
+    source:
+      'Aubier M et al. Am Rev Respir Dis 1980;122:747-54 (from memory: about a fifth at first, most of it regained).',
+  },
+  {
+    id: 'oxygen-dead-space',
+    what: 'Dead space that rich oxygen adds in a chronic retainer.',
+    low: 0.5,
+    high: 1.5,
+    source:
+      'Aubier 1980; Robinson TD et al. Am J Respir Crit Care Med 2000;161:1524-9 (both from memory); size chosen here.',
+  },
 ];

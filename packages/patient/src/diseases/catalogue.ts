@@ -1,5 +1,6 @@
 /** Every disease a profile may carry, with its patterns. */
 import { ANAPHYLAXIS_PATTERNS } from './anaphylaxis.ts';
+import { OTHER_DISEASES } from './patterns.ts';
 
 export interface DiseaseSpec {
   readonly says: string;
@@ -13,4 +14,5 @@ export const DISEASES: Readonly<Record<string, DiseaseSpec>> = {
     usualPattern: 'food',
     patterns: ANAPHYLAXIS_PATTERNS,
   },
+  ...OTHER_DISEASES,
 };

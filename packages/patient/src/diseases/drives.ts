@@ -1,3 +1,5 @@
+import { SLOTS } from '../core/layout.ts';
+
 /** A knob a scenario may turn. `to` of a drive input must lie in min..max. */
 export interface DriveSpec {
   readonly index: number;
@@ -97,7 +99,71 @@ export const DRIVES = {
     max: 1,
     says: 'Central pauses in breathing; 1 stops breathing.',
   },
+  asthma: {
+    index: 20,
+    unit: 'fraction',
+    min: 0,
+    max: 1,
+    says: 'Acute asthma: how active it is, in its pattern’s own way; 1 is the pattern at its worst.',
+  },
+  croup: {
+    index: 21,
+    unit: 'fraction',
+    min: 0,
+    max: 1,
+    says: 'Croup: how swollen; 1 is the pattern at its worst.',
+  },
+  bronchiolitis: {
+    index: 22,
+    unit: 'fraction',
+    min: 0,
+    max: 1,
+    says: 'Bronchiolitis: how ill; 1 is the pattern at its worst, with pauses in breathing where the pattern has them.',
+  },
+  'foreign-body': {
+    index: 23,
+    unit: 'fraction',
+    min: 0,
+    max: 1,
+    says: 'An object in the airway, where the pattern says: 1 takes the whole of the pattern’s room, 0 takes it away. Setting it above 0 puts a new one there.',
+  },
+  pneumonia: {
+    index: 24,
+    unit: 'fraction',
+    min: 0,
+    max: 1,
+    says: 'Pneumonia: how much lung and blood; 1 is the pattern at its worst.',
+  },
+  copd: {
+    index: 25,
+    unit: 'fraction',
+    min: 0,
+    max: 1,
+    says: 'Exacerbation of chronic lung disease; 1 is the pattern at its worst.',
+  },
+  pneumothorax: {
+    index: 27,
+    unit: 'fraction',
+    min: 0,
+    max: 1,
+    says: 'Air leak into the chest on the pattern’s side; 1 goes on to tension where the pattern does, 0 stops the leak.',
+  },
+  'pulmonary-oedema': {
+    index: 28,
+    unit: 'fraction',
+    min: 0,
+    max: 1,
+    says: 'Water driven into the lungs; 1 is the pattern at its worst.',
+  },
 } as const satisfies Record<string, DriveSpec>;
 
 export type DriveId = keyof typeof DRIVES;
 export const DRIVE_IDS = Object.keys(DRIVES) as DriveId[];
+
+/** Where a drive lives in the state: its value now, then its target, then the milliseconds left. */
+export function driveAddress(id: DriveId): number {
+  const { index } = DRIVES[id];
+  return index < SLOTS.DRIVE_COUNT
+    ? SLOTS.DRIVE_BASE + SLOTS.DRIVE_STRIDE * index
+    : SLOTS.EXTRA_DRIVE_BASE + SLOTS.DRIVE_STRIDE * (index - SLOTS.DRIVE_COUNT);
+}

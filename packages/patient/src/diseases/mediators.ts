@@ -1,8 +1,9 @@
 /** Anaphylaxis: release, its spread, and the airway, skin and gut it reaches. Vessels are read from MED directly. */
 import { exp, unit } from '../maths/index.ts';
 import { AMINOPHYLLINE, ANTIHISTAMINE, IPRATROPIUM, MAGNESIUM } from '../drugs/catalogue.ts';
-import { D_BETA_BLOCK, D_BRONCHOSPASM, D_MEDIATORS, D_UPPER, drive, level } from '../core/drive.ts';
+import { D_BRONCHOSPASM, D_MEDIATORS, D_UPPER, betaBlock, drive, level } from '../core/drive.ts';
 import { SLOTS } from '../core/layout.ts';
+import { M_PLUGGING, M_SPASM, M_SWELLING } from './mechanisms.ts';
 import type { Parameters } from '../core/parameters.ts';
 
 const X = SLOTS;
@@ -42,7 +43,7 @@ export function stepMediators(p: Parameters, s: Float64Array, h: number): void {
     (p.clearance + p.clearanceByAdrenaline * er) * m;
   s[X.MED] = unit(m + h * p.tempo * rate);
 
-  const beta = e * (1 - 0.8 * drive(s, D_BETA_BLOCK));
+  const beta = e * (1 - 0.8 * betaBlock(s));
   const salbutamol = s[X.E_SALB]!;
   const ipratropium = level(s, IPRATROPIUM);
   const magnesium = level(s, MAGNESIUM);
@@ -53,11 +54,15 @@ export function stepMediators(p: Parameters, s: Float64Array, h: number): void {
     (1 - (0.25 * ipratropium) / (ipratropium + 0.4)) *
     (1 - (0.3 * magnesium) / (magnesium + 0.4)) *
     (1 - (0.12 * aminophylline) / (aminophylline + 0.5));
-  const spasm = unit(p.wBronchi * m + drive(s, D_BRONCHOSPASM)) * tightness;
+  const spasm =
+    unit(p.wBronchi * m + drive(s, D_BRONCHOSPASM) + s[M_SPASM]!) * tightness +
+    s[M_PLUGGING]! * (1 - 0.15 * (1 - tightness));
   s[X.B] = unit(s[X.B]! + (h / 2) * (spasm - s[X.B]!));
   const local = s[X.AD_NEB]!;
   const swelling =
-    Math.min(unit(p.wUpper * m) + drive(s, D_UPPER), 1.4) * (1 - 0.6 * e) * (1 - (0.6 * local) / (local + 0.4));
+    Math.min(unit(p.wUpper * m) + drive(s, D_UPPER) + s[M_SWELLING]!, 1.4) *
+    (1 - 0.6 * e) *
+    (1 - (0.6 * local) / (local + 0.4));
   s[X.U] = Math.min(Math.max(s[X.U]! + (h / 4) * (swelling - s[X.U]!), 0), 1.4);
   const calm = level(s, ANTIHISTAMINE);
   const skin = unit(1.3 * p.wSkin * m) * (1 - 0.5 * e) * (1 - (0.7 * calm) / (calm + 0.4));

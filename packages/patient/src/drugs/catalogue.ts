@@ -34,6 +34,7 @@ export const ANTIHISTAMINE = 3;
 export const NALOXONE = 4;
 export const OPIOID_DOSE = 5;
 export const AMINOPHYLLINE = 6;
+export const GLUCAGON = 7;
 
 export const EFFECTS = {
   adrenaline: {
@@ -178,6 +179,20 @@ export const EFFECTS = {
     routes: ['iv', 'io'],
     factor: 0.1,
     says: 'Raises blood glucose at once.',
+  },
+  glucagon: {
+    code: 14,
+    kind: 'level',
+    unit: 'mg',
+    routes: ['iv', 'io', 'im'],
+    says: 'Strengthens and quickens a beta-blocked heart by another door, and lets adrenaline work again; vomiting.',
+    level: {
+      slot: GLUCAGON,
+      // Onset 1-3 min and about a quarter of an hour of effect (label text, from memory).
+      standard: { perKg: 0.03, least: 0.1, most: 2 },
+      absorb: { inhaled: 0.1, other: 0.12, vein: 1 },
+      leave: LN2 / 12,
+    },
   },
 } as const satisfies Record<string, EffectSpec>;
 

@@ -2,6 +2,8 @@
 import { unknownId } from '../errors.ts';
 import type { Explanation, ExplanationTerm, PatientModel, PatientState, VitalId } from '../types.ts';
 import { createVitals, readVitals } from '../core/state.ts';
+import { illnessTerms } from './illness-terms.ts';
+import type { TermGroup } from './illness-terms.ts';
 import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
 
@@ -19,12 +21,14 @@ export function explain(model: PatientModel, state: PatientState, vital: VitalId
   const s = state;
   const values = readVitals(model, state, createVitals());
   if (!(vital in values)) throw unknownId('unknown-vital', vital, Object.keys(values));
-  const terms = TERMS[group(vital)].map((make) => make(p, s));
-  const shown = terms.slice(0, 5).map(say);
+  const usual = TERMS[group(vital)].map((make) => make(p, s));
+  // An illness of its own comes right after the two most direct terms.
+  const terms = [...usual.slice(0, 2), ...illnessTerms(s, group(vital)), ...usual.slice(2)];
+  const shown = terms.slice(0, terms.length > usual.length ? 7 : 5).map(say);
   return { vital, value: values[vital], text: `${lead(vital, values[vital])}: ${shown.join(', ')}.`, terms };
 }
 
-type Group = 'oxygen' | 'breathing' | 'carbon' | 'heart' | 'pressure' | 'skin' | 'brain' | 'airway' | 'other';
+type Group = TermGroup;
 
 function group(vital: VitalId): Group {
   switch (vital) {

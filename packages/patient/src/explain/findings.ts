@@ -7,6 +7,8 @@ import type { AbcdeId, Finding, PatientModel, PatientState } from '../types.ts';
 import { readSign } from '../core/signs.ts';
 import { createVitals, readVitals } from '../core/state.ts';
 import { SLOTS } from '../core/layout.ts';
+import { chestSides } from './sides.ts';
+import { illnessFindings, unevenChest, wetChest } from './illness-findings.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { lowSystolic } from '../norms/norms.ts';
 
@@ -48,15 +50,20 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     add('work-of-breathing', 'breathing', true, work, (small ? SMALL_WORK : WORK)[work]!);
     const silent = readSign(model, state, 'silent-chest');
     const wheeze = readSign(model, state, 'wheeze');
-    if (silent > 1)
+    const [left, right] = chestSides(model, state);
+    const uneven = Math.abs(left.entry - right.entry) > 0.2;
+    if (uneven) unevenChest(add, left, right, wheeze);
+    else if (silent > 1)
       add('air-entry', 'breathing', false, 4, 'Almost no air entry on either side; hardly any wheeze left to hear.');
     else {
       add('air-entry', 'breathing', false, Math.min(wheeze, 3), ENTRY[Math.min(wheeze, 3)]!);
       if (wheeze > 0) add('wheeze', 'breathing', wheeze > 2, wheeze, WHEEZE[wheeze]!);
     }
+    wetChest(add, left, right);
     const fatigue = readSign(model, state, 'fatigue');
     if (fatigue > 1) add('fatigue', 'breathing', true, fatigue, FATIGUE[fatigue]!);
   }
+  illnessFindings(add, state, small);
   const blue = readSign(model, state, 'cyanosis');
   add('colour', 'breathing', true, blue, COLOUR[blue]!);
 
@@ -74,6 +81,8 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     warm ? 'Hands and feet warm; palms and soles flushed.' : LIMBS[poor]!,
   );
 
+  if (state[X.TAMPING]! > 0.25)
+    add('neck-veins', 'circulation', true, state[X.TAMPING]! > 0.6 ? 4 : 3, 'Neck veins standing out.');
   const drowsy = readSign(model, state, 'drowsiness');
   const agitated = readSign(model, state, 'agitation');
   add(
@@ -83,6 +92,9 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     Math.max(drowsy, agitated > 1 && drowsy === 0 ? agitated - 1 : 0),
     mind(drowsy, agitated, small),
   );
+  const avpu =
+    v.consciousnessFraction >= 0.8 ? 0 : v.consciousnessFraction >= 0.45 ? 1 : v.consciousnessFraction >= 0.15 ? 2 : 3;
+  add('avpu', 'disability', true, [0, 2, 3, 4][avpu]!, AVPU[avpu]!);
   const pupils =
     state[X.OPIOID]! > 0.4
       ? 'Pupils pinpoint.'
@@ -95,7 +107,7 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
   add('rash', 'exposure', true, rash, RASH[rash]!);
   const gut = readSign(model, state, 'gut');
   if (gut > 0) add('gut', 'exposure', true, gut, (small ? SMALL_GUT : GUT)[gut]!);
-  return out;
+  return out.sort((a, b) => LETTERS.indexOf(a.letter) - LETTERS.indexOf(b.letter));
 }
 
 function pulseGrade(p: Parameters, systolic: number, perfusion: number): number {
@@ -111,6 +123,10 @@ function mind(drowsy: number, agitated: number, small: boolean): string {
     return small ? 'Alert but cannot be settled; clings and pushes the mask away.' : 'Alert, frightened and restless.';
   return small ? 'Alert, watches and reaches out.' : 'Alert, answers sensibly.';
 }
+
+const LETTERS: readonly AbcdeId[] = ['airway', 'breathing', 'circulation', 'disability', 'exposure'];
+
+const AVPU = ['On AVPU: alert.', 'On AVPU: responds to voice.', 'On AVPU: responds to pain.', 'On AVPU: unresponsive.'];
 
 const VOICE = [
   'Talks normally in full sentences.',
