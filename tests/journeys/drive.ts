@@ -1,0 +1,218 @@
+/**
+ * What the journeys share: a real server with the shipped scenarios and the built screens, a real Chromium, and a
+ * record of every frame each screen was sent.
+ */
+import path from 'node:path';
+import { chromium, type Browser, type BrowserContext, type Locator, type Page } from 'playwright-core';
+import { expect } from 'vitest';
+import type { AckMessage, FacultyFrame, MonitorFrame, ServerMessage } from '@breathline/protocol';
+import { TestServer, sleep } from '../faults/server.ts';
+
+export const ROOT = path.resolve(import.meta.dirname, '../..');
+
+/** Long enough for two slow cores that build and test something else at the same time, ms. */
+export const PATIENCE_MS = 30_000;
+
+/** The server as `npm start` runs it: shipped scenarios, built screens, a passphrase of its own making. */
+export const realServer = (env: Record<string, string> = {}): TestServer =>
+  new TestServer({
+    BREATHLINE_API_ONLY: '0',
+    BREATHLINE_SCENARIOS: path.join(ROOT, 'scenarios'),
+    BREATHLINE_PASSPHRASE: '',
+    ...env,
+  });
+
+/** The passphrase the server printed when it first started. */
+export const firstPassphrase = (server: TestServer): string => {
+  const found = /Faculty passphrase[^:]*: (.+)/.exec(server.output)?.[1]?.trim();
+  if (!found) throw new Error(`No passphrase was printed:\n${server.output}`);
+  return found;
+};
+
+export const launch = (): Promise<Browser> =>
+  chromium.launch({
+    executablePath: process.env['BREATHLINE_CHROMIUM'] ?? '/usr/bin/chromium',
+    args: [
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+      // Both screens are live at once here; a browser would slow the one behind.
+      '--disable-background-timer-throttling',
+      '--disable-renderer-backgrounding',
+      '--disable-backgrounding-occluded-windows',
+    ],
+  });
+
+/** One screen: a browser context of its own (a device), its page, and all that its sockets brought. */
+export class Device {
+  readonly context: BrowserContext;
+  readonly page: Page;
+  /** Every frame received, as text, oldest first. */
+  readonly texts: string[] = [];
+  /** Every frame sent, as text. */
+  readonly sent: string[] = [];
+  /** Errors the page itself reported; a journey ends with none. */
+  readonly complaints: string[] = [];
+
+  private constructor(context: BrowserContext, page: Page) {
+    this.context = context;
+    this.page = page;
+    page.setDefaultTimeout(PATIENCE_MS);
+    page.on('websocket', (socket) => {
+      socket.on('framereceived', ({ payload }) => void this.texts.push(String(payload)));
+      socket.on('framesent', ({ payload }) => void this.sent.push(String(payload)));
+    });
+    page.on('pageerror', (error) => void this.complaints.push(String(error)));
+  }
+
+  static async open(browser: Browser, size: readonly [number, number]): Promise<Device> {
+    const context = await browser.newContext({ viewport: { width: size[0], height: size[1] } });
+    return new Device(context, await context.newPage());
+  }
+
+  get messages(): ServerMessage[] {
+    return this.texts.map((text) => JSON.parse(text) as ServerMessage);
+  }
+
+  get facultyFrames(): FacultyFrame[] {
+    return this.messages.filter((message): message is FacultyFrame => message.t === 'faculty');
+  }
+
+  get monitorFrames(): MonitorFrame[] {
+    return this.messages.filter((message): message is MonitorFrame => message.t === 'monitor');
+  }
+
+  get acks(): AckMessage[] {
+    return this.messages.filter((message): message is AckMessage => message.t === 'ack');
+  }
+
+  get faculty(): FacultyFrame {
+    return this.#last('faculty') as FacultyFrame;
+  }
+
+  get monitor(): MonitorFrame {
+    return this.#last('monitor') as MonitorFrame;
+  }
+
+  #last(t: ServerMessage['t']): ServerMessage | undefined {
+    const text = this.texts.findLast((each) => each.startsWith(`{"t":"${t}"`));
+    return text === undefined ? undefined : (JSON.parse(text) as ServerMessage);
+  }
+
+  /** A picture, where SHOTS names a folder. */
+  async shot(name: string): Promise<void> {
+    const folder = process.env['SHOTS'];
+    if (folder) await this.page.screenshot({ path: path.join(folder, `${name}.png`) });
+  }
+}
+
+/** Waits until something holds, looking often; says what it was when it never does. */
+export const until = async (
+  what: string,
+  holds: () => boolean | Promise<boolean>,
+  withinMs = PATIENCE_MS,
+): Promise<void> => {
+  const deadline = performance.now() + withinMs;
+  while (!(await holds())) {
+    if (performance.now() > deadline) throw new Error(`Waited ${withinMs / 1000} s in vain until ${what}.`);
+    await sleep(50);
+  }
+};
+
+/** The words of a part of the page, as read: one plain space between any two, unbreakable ones too. */
+export const wordsOf = async (part: Locator): Promise<string> => (await part.innerText()).replace(/\s+/g, ' ');
+
+export const button = (device: Device, name: string | RegExp): Locator => device.page.getByRole('button', { name });
+
+export const signIn = async (faculty: Device, server: TestServer, passphrase: string): Promise<void> => {
+  await faculty.page.goto(server.origin);
+  await faculty.page.getByLabel('Faculty passphrase').fill(passphrase);
+  await button(faculty, 'Sign in').click();
+  await faculty.page.waitForURL('**/library');
+};
+
+/** From the library to the prebrief card of a new run. */
+export const startRunOf = async (faculty: Device, title: string): Promise<string> => {
+  const entry = faculty.page.getByRole('article', { name: title });
+  await entry.getByRole('button', { name: 'Start a run' }).click();
+  await button(faculty, 'Open the prebrief').click();
+  await faculty.page.waitForURL('**/prebrief/*');
+  return new URL(faculty.page.url()).pathname.split('/').at(-1) ?? '';
+};
+
+/** The six characters shown to faculty. */
+export const joinCodeOf = async (faculty: Device): Promise<string> => {
+  await until('the join code is known', () => faculty.texts.some((text) => text.startsWith('{"t":"faculty"')));
+  return faculty.faculty.joinCode;
+};
+
+/** A second device types the code, as a person does. */
+export const joinByCode = async (monitor: Device, server: TestServer, code: string): Promise<void> => {
+  await monitor.page.goto(`${server.origin}/join`);
+  await monitor.page.getByLabel('Type the code').fill(code.toLowerCase());
+  await monitor.page.waitForURL('**/monitor');
+  await until('the monitor has a frame', () => monitor.texts.some((text) => text.startsWith('{"t":"monitor"')));
+};
+
+/** Reads a number off the monitor; null when it shows none. */
+export const monitorNumber = async (monitor: Device, place: string): Promise<number | null> => {
+  const digits = monitor.page.locator(`[data-band="${place}"] .digits, [data-tile="${place}"] .digits`);
+  if ((await digits.count()) === 0) return null;
+  const text = (await digits.first().innerText()).trim();
+  return /^\d/.test(text) ? Number.parseFloat(text) : null;
+};
+
+/** A tap on the console that the server has put on disk: the page says so at its foot. */
+export const tapped = async (faculty: Device, target: Locator, label: string): Promise<void> => {
+  await target.click();
+  const last = faculty.page.getByRole('status', { name: 'Last logged' });
+  await expect.poll(() => last.locator('strong').innerText(), { timeout: PATIENCE_MS }).toBe(label);
+  await expect.poll(() => last.getAttribute('class'), { timeout: PATIENCE_MS }).toMatch(/\blogged\b/);
+};
+
+/**
+ * Looks at the monitor ten times a second, from inside its page, until asked for what it saw: how often it looked, and
+ * every time a number stood there although no frame had come for longer than the screen may wait.
+ */
+export const watchMonitor = async (
+  monitor: Device,
+): Promise<() => Promise<{ readonly samples: number; readonly frozen: readonly string[] }>> => {
+  // What came last is known here; how the page looks is known there. A frame counts from when it was received here.
+  let count = monitor.texts.length;
+  const heard = [Date.now()];
+  const ear = setInterval(() => {
+    const now = monitor.texts.slice(count).some((text) => text.startsWith('{"t":"monitor"'));
+    count = monitor.texts.length;
+    if (now) heard.push(Date.now());
+  }, 20);
+  await monitor.page.evaluate(() => {
+    const looks: { at: number; digits: string; notice: string }[] = [];
+    Object.assign(globalThis, { looks });
+    setInterval(() => {
+      const digits = Array.from(document.querySelectorAll('.digits'))
+        .map((each) => each.textContent)
+        .join(' ');
+      looks.push({
+        at: Date.now(),
+        digits,
+        notice: document.querySelector<HTMLElement>('.monitor')?.dataset['notice'] ?? '',
+      });
+    }, 100);
+  });
+  return async () => {
+    clearInterval(ear);
+    const looks = await monitor.page.evaluate(
+      () => (globalThis as unknown as { looks: { at: number; digits: string; notice: string }[] }).looks,
+    );
+    // The screen waits 2 s and looks four times a second; the rest is for a slow machine.
+    const frozen = looks.filter(({ at, digits }) => {
+      const last = heard.findLast((when) => when <= at + 300) ?? at;
+      return /\d/.test(digits) && at - last > 3_500;
+    });
+    return { samples: looks.length, frozen: frozen.map((look) => JSON.stringify(look)) };
+  };
+};
