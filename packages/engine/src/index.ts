@@ -6,6 +6,7 @@ export { VITALS, VITAL_IDS, ageLimit, clampVital, vitalText, type VitalFacts } f
 export { createRun, Simulation, SNAPSHOT_EVERY_MS, type RunOptions, type RunSnapshot } from './run/simulation.ts';
 export { effectiveEvents, inOrder, isWithdrawable } from './run/withdraw.ts';
 export { profileOf } from './run/plan.ts';
+export { TESTS, gasText, type TestSpec } from './results/results.ts';
 export { suggestForRun } from './events/doses.ts';
 export { commandWarnings, type CommandWarning } from './events/warnings.ts';
 export { replay, replayTrack, type ReplayOptions } from './replay/replay.ts';

@@ -4,7 +4,7 @@
  * Only what a person or the server did is an event. Transitions, cues falling due, readings and results are derived
  * by replay, so a replay can never produce them twice. The run clock is integer milliseconds in steps of `STEP_MS`.
  */
-import type { Explanation, Finding, PatientProfile, SignId, TrueVitals, VitalId } from '@breathline/patient';
+import type { BloodGas, Explanation, Finding, PatientProfile, SignId, TrueVitals, VitalId } from '@breathline/patient';
 import type { Condition, Cue, DeviceId, DoseStep, Library, Scenario, State } from '@breathline/scenario';
 
 export const STEP_MS = 100;
@@ -131,6 +131,26 @@ export type Derived =
       readonly diastolicMmHg?: number;
       readonly meanMmHg?: number;
       readonly failed?: string;
+      /** What was true when it was taken (of the cuff: systolic, mean over the cycle). Not for learners. */
+      readonly trueValue?: number;
+      /** When the sample was taken, where that is earlier than the reading. */
+      readonly sampledAtMs?: number;
+    }
+  | {
+      /** The answer to a test, after its turnaround. `values` is what was printed, `true` what was so when it was taken. */
+      readonly kind: 'result';
+      readonly atMs: number;
+      /** Event that asked for it. */
+      readonly seq: number;
+      /** Formulary id. */
+      readonly test: string;
+      readonly sampledAtMs: number;
+      readonly values: BloodGas;
+      readonly true: BloodGas;
+      /** `values` in words. */
+      readonly text: string;
+      /** Vitals under a faculty override when it was taken: the values follow those, not the model. */
+      readonly overridden: readonly VitalId[];
     }
   | { readonly kind: 'arrest'; readonly atMs: number; readonly on: boolean }
   | { readonly kind: 'fault'; readonly atMs: number; readonly message: string };
@@ -224,6 +244,26 @@ export interface RunView {
     readonly amount: number | null;
   }[];
   readonly faults: readonly string[];
+  /** Tests asked for, oldest first. `text` and `values` are null until the answer is due. */
+  readonly results?: readonly {
+    readonly seq: number;
+    readonly test: string;
+    readonly name: string;
+    readonly sampledAtMs: number;
+    readonly dueAtMs: number;
+    readonly text: string | null;
+    readonly values: BloodGas | null;
+  }[];
+  /** Bedside scores of the true values now; whole scores with their items from `Simulation.scores()`. */
+  readonly scores?: readonly {
+    readonly id: string;
+    readonly title: string;
+    /** Null when it can not be worked out; `words` then says why. */
+    readonly total: number | null;
+    readonly outOf: number | null;
+    readonly band: string | null;
+    readonly words: string;
+  }[];
 }
 
 /** One second of what was true and what was shown. Frozen into an export; never recomputed for scoring. */

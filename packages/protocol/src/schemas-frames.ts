@@ -78,6 +78,21 @@ export const CueSchema = closed({
 
 export const EndingSchema = closed({ outcome: Text, kind: oneOf(['good', 'mixed', 'poor']) });
 
+export const BloodGasSchema = closed({
+  site: oneOf(['arterial', 'venous', 'capillary']),
+  pH: Num,
+  pco2MmHg: Num,
+  pco2KPa: Num,
+  po2MmHg: Num,
+  po2KPa: Num,
+  bicarbonateMmolPerL: Num,
+  baseExcessMmolPerL: Num,
+  lactateMmolPerL: Num,
+  glucoseMmolPerL: Num,
+  haemoglobinGPerDl: Num,
+  saturationPercent: Num,
+});
+
 export const RunViewSchema = closed({
   phase: Phase,
   pausedWhy: nullable(Text),
@@ -105,6 +120,31 @@ export const RunViewSchema = closed({
   revealed: list(closed({ finding: FindingSchema, atMs: Num, seq: Num })),
   doses: list(closed({ seq: Num, intervention: Text, atMs: Num, amount: nullable(Num) })),
   faults: list(Text),
+  results: optional(
+    list(
+      closed({
+        seq: Num,
+        test: Text,
+        name: Text,
+        sampledAtMs: Num,
+        dueAtMs: Num,
+        text: nullable(Text),
+        values: nullable(BloodGasSchema),
+      }),
+    ),
+  ),
+  scores: optional(
+    list(
+      closed({
+        id: Text,
+        title: Text,
+        total: nullable(Num),
+        outOf: nullable(Num),
+        band: nullable(Text),
+        words: Text,
+      }),
+    ),
+  ),
 });
 
 export const DerivedSchema = Type.Union([
@@ -128,6 +168,19 @@ export const DerivedSchema = Type.Union([
     diastolicMmHg: optional(Num),
     meanMmHg: optional(Num),
     failed: optional(Text),
+    trueValue: optional(Num),
+    sampledAtMs: optional(Num),
+  }),
+  closed({
+    kind: Type.Literal('result'),
+    atMs: Num,
+    seq: Num,
+    test: Text,
+    sampledAtMs: Num,
+    values: BloodGasSchema,
+    true: BloodGasSchema,
+    text: Text,
+    overridden: list(Vital),
   }),
   closed({ kind: Type.Literal('arrest'), atMs: Num, on: Type.Boolean() }),
   closed({ kind: Type.Literal('fault'), atMs: Num, message: Text }),

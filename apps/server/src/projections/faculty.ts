@@ -23,6 +23,8 @@ const blanked = (view: RunView): RunView => ({
   findings: [],
   revealed: [],
   cuesDue: [],
+  results: [],
+  scores: [],
 });
 
 export const facultyFrame = ({ view, ...source }: FacultySource): FacultyFrame => ({

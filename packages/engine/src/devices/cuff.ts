@@ -2,10 +2,12 @@
  * Blood pressure cuff: nothing is known until a cycle has run. A cycle takes about 25 s, longer when the pressure is low;
  * the value is the mean over the cycle and then stands, getting stale, with the time it was taken. In deep shock it
  * fails (from memory: below a mean of about 30 to 35 mmHg in adults; scaled to the age's low systolic limit in children).
+ * Movement lengthens a cycle, and an arm that moves through most of one may leave no reading (common practice, no source).
  */
 import type { RunCore } from '../run/core.ts';
 import { DEVICE, I, N } from '../run/layout.ts';
-import { nextNoise } from '../run/noise.ts';
+import { nextNoise, nextUniform } from '../run/noise.ts';
+import { STEP_MS } from '../types.ts';
 import { isAttached, isOverridden } from './common.ts';
 
 const CYCLE_MS = 25_000;
@@ -13,8 +15,23 @@ const CYCLE_LONGEST_MS = 35_000;
 const FAILS_BELOW_MEAN_MMHG = 33;
 const ADULT_LOW_SYSTOLIC_MMHG = 90;
 const NOISE_MMHG = 2;
+/** Share by which full movement stretches the cycle while it lasts, and the most it can add. */
+const MOVING_STRETCH = 0.5;
+const MOVING_MOST_MS = 15_000;
+/** Chance of no reading at full movement, from half movement on. */
+const MOVING_FAILS_FROM = 0.5;
+const MOVING_FAILS = 0.35;
 
 export const CUFF_FAILED = 'could not read: pressure too low or no pulse';
+export const CUFF_MOVED = 'could not read: the arm moved';
+/** Why the last cycle gave nothing: values of I.cuffFailed. */
+const FAILED = { no: 0, pressure: 1, movement: 2 } as const;
+
+/** Why the last cycle gave nothing, in words; null when it gave a reading. */
+export function cuffFailure(core: RunCore): string | null {
+  const failed = core.ints[I.cuffFailed];
+  return failed === FAILED.no ? null : failed === FAILED.movement ? CUFF_MOVED : CUFF_FAILED;
+}
 
 export function resetCuff(core: RunCore): void {
   core.ints[I.cuffStartedAt] = -1;
@@ -26,6 +43,8 @@ export function resetCuff(core: RunCore): void {
   core.ints[I.cuffHasReading] = 0;
   core.ints[I.cuffSamples] = 0;
   core.nums.fill(0, N.cuffSystolic, N.cuffSumMean + 1);
+  core.nums[N.cuffMovement] = 0;
+  core.nums[N.cuffExtraMs] = 0;
 }
 
 export function cuffInflating(core: RunCore): boolean {
@@ -50,6 +69,8 @@ export function pressCuff(core: RunCore): void {
   core.nums[N.cuffSumSystolic] = 0;
   core.nums[N.cuffSumDiastolic] = 0;
   core.nums[N.cuffSumMean] = 0;
+  core.nums[N.cuffMovement] = 0;
+  core.nums[N.cuffExtraMs] = 0;
   if (core.ints[I.cuffEveryMs]! > 0) core.ints[I.cuffNextAt] = core.clockMs + core.ints[I.cuffEveryMs]!;
 }
 
@@ -74,7 +95,10 @@ export function stepCuff(core: RunCore): void {
   nums[N.cuffSumDiastolic]! += vitals.diastolicMmHg;
   nums[N.cuffSumMean]! += vitals.meanMmHg;
   ints[I.cuffSamples]! += 1;
-  if (clock < ints[I.cuffEndsAt]!) return;
+  const movement = nums[N.movement]!;
+  nums[N.cuffMovement]! += movement;
+  nums[N.cuffExtraMs] = Math.min(MOVING_MOST_MS, nums[N.cuffExtraMs]! + STEP_MS * MOVING_STRETCH * movement);
+  if (clock < ints[I.cuffEndsAt]! + nums[N.cuffExtraMs]!) return;
   finishCycle(core);
 }
 
@@ -93,10 +117,16 @@ function finishCycle(core: RunCore): void {
   // The noise is drawn whether or not the cycle fails, so a failure never shifts later noise.
   const noise = nextNoise(ints, I.noise + DEVICE.cuff) * NOISE_MMHG;
   const wobble = nextNoise(ints, I.noise + DEVICE.cuff) * NOISE_MMHG * 0.5;
-  if (!overridden && (mean < limit || vitals.arrested >= 0.5)) {
-    ints[I.cuffFailed] = 1;
+  const luck = nextUniform(ints, I.noise + DEVICE.cuff);
+  const tooLow = mean < limit || vitals.arrested >= 0.5;
+  const movement = nums[N.cuffMovement]! / count;
+  const moved = movement >= MOVING_FAILS_FROM && luck < movement * MOVING_FAILS;
+  const trueValue = Math.round(systolic * 10) / 10;
+  if (!overridden && (tooLow || moved)) {
+    ints[I.cuffFailed] = tooLow ? FAILED.pressure : FAILED.movement;
     ints[I.cuffHasReading] = 1;
-    core.sink?.({ kind: 'reading', atMs: core.clockMs, device: 'bp-cuff', value: null, failed: CUFF_FAILED });
+    const failed = cuffFailure(core)!;
+    core.sink?.({ kind: 'reading', atMs: core.clockMs, device: 'bp-cuff', value: null, failed, trueValue });
     return;
   }
   if (!overridden) {
@@ -110,7 +140,7 @@ function finishCycle(core: RunCore): void {
   nums[N.cuffSystolic] = systolic;
   nums[N.cuffDiastolic] = diastolic;
   nums[N.cuffMean] = mean;
-  ints[I.cuffFailed] = 0;
+  ints[I.cuffFailed] = FAILED.no;
   ints[I.cuffHasReading] = 1;
   core.sink?.({
     kind: 'reading',
@@ -120,5 +150,6 @@ function finishCycle(core: RunCore): void {
     systolicMmHg: systolic,
     diastolicMmHg: diastolic,
     meanMmHg: mean,
+    trueValue,
   });
 }

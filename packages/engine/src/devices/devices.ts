@@ -10,12 +10,14 @@ import { isAttached } from './common.ts';
 import { resetCapnography, stepCapnography } from './capnography.ts';
 import { resetCuff, stepCuff } from './cuff.ts';
 import { resetEcg, stepEcg } from './ecg.ts';
+import { startMovement, stepMovement } from './movement.ts';
 import { resetOximeter, startFinger, stepFinger, stepOximeter } from './oximeter.ts';
 import { resetGlucose, resetThermometer, stepGlucose, stepThermometer } from './spot.ts';
 
 /** Values at time 0. */
 export function startDevices(core: RunCore): void {
   startFinger(core);
+  startMovement(core);
   for (let device = 0; device < DEVICES.length; device++) resetDevice(core, device);
 }
 
@@ -54,6 +56,7 @@ export function stepDevices(core: RunCore): void {
   stepFinger(core);
   const attached = core.ints[I.attached]!;
   if (attached === 0) return;
+  stepMovement(core);
   if ((attached & (1 << DEVICE.oximeter)) !== 0) stepOximeter(core);
   if ((attached & (1 << DEVICE.ecg)) !== 0) stepEcg(core);
   if ((attached & (1 << DEVICE.cuff)) !== 0) stepCuff(core);

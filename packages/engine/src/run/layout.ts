@@ -49,8 +49,16 @@ export const I = {
   scriptStart: 40 + VITAL_IDS.length * 4,
   /** Which thread steers it. */
   scriptOwner: 40 + VITAL_IDS.length * 5,
-  end: 40 + VITAL_IDS.length * 6,
+  /** Noise stream of the patient's movements, apart from the devices' own. */
+  movementNoise: 40 + VITAL_IDS.length * 6,
+  /** Run clock at which the present bout of movement ends; -1 between bouts. */
+  movementUntil: 40 + VITAL_IDS.length * 6 + 1,
+  capnographyHead: 40 + VITAL_IDS.length * 6 + 2,
+  end: 40 + VITAL_IDS.length * 6 + 3,
 } as const;
+
+/** Gas on its way down the sampling line, one slot a step: 2 s. */
+export const LINE_RING = 20;
 
 /** Ring of arterial saturation, one a second, long enough for the slowest finger. */
 export const FINGER_RING = 48;
@@ -87,7 +95,18 @@ export const N = {
   beats: VITAL_IDS.length * 6 + 20,
   breaths: VITAL_IDS.length * 6 + 21,
   fingerRing: VITAL_IDS.length * 6 + 22,
-  end: VITAL_IDS.length * 6 + 22 + FINGER_RING,
+  /** How much the patient moves, 0 to 1. */
+  movement: VITAL_IDS.length * 6 + 22 + FINGER_RING,
+  cuffMovement: VITAL_IDS.length * 6 + 22 + FINGER_RING + 1,
+  /** Time the present cuff cycle was lengthened by movement, ms. */
+  cuffExtraMs: VITAL_IDS.length * 6 + 22 + FINGER_RING + 2,
+  /** Glucose in the drop on the strip. */
+  glucoseDrop: VITAL_IDS.length * 6 + 22 + FINGER_RING + 3,
+  /** Skin perfusion when the drop was taken. */
+  glucosePerfusion: VITAL_IDS.length * 6 + 22 + FINGER_RING + 4,
+  lineEtco2: VITAL_IDS.length * 6 + 22 + FINGER_RING + 5,
+  lineRate: VITAL_IDS.length * 6 + 22 + FINGER_RING + 5 + LINE_RING,
+  end: VITAL_IDS.length * 6 + 22 + FINGER_RING + 5 + LINE_RING * 2,
 } as const;
 
 export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;

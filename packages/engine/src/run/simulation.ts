@@ -3,7 +3,7 @@
  * whose time has not come, snapshots for undo, the list of derived facts and the 1 Hz track.
  */
 import { explain } from '@breathline/patient';
-import type { Explanation, VitalId } from '@breathline/patient';
+import type { Explanation, PatientScores, VitalId } from '@breathline/patient';
 import type { Condition } from '@breathline/scenario';
 import { applyEvent } from '../events/apply.ts';
 import { EngineError } from '../errors.ts';
@@ -19,7 +19,8 @@ import {
 import { RunCore, type CoreSnapshot } from './core.ts';
 import { C, CUE, I, PHASE, PHASES, T } from './layout.ts';
 import { planOf } from './plan.ts';
-import { buildTrackRow, buildView } from './view.ts';
+import { resultOf } from '../results/results.ts';
+import { buildTrackRow, buildView, scoresNow } from './view.ts';
 import { affectedFrom, effectiveEvents, inOrder, isWithdrawable } from './withdraw.ts';
 
 /** Snapshots are kept this often, so that an undo recomputes little. */
@@ -259,6 +260,12 @@ export class Simulation {
       const [from, state] = [states[before.states[k]!]!.state.id, states[after.states[k]!]!.state.id];
       this.sink({ kind: 'state-entered', atMs: clockMs, thread: thread.id, state, from, because, forced: false });
     });
+    // A test asked for again by an undone undo may be overdue: its answer is told now, once.
+    for (const sample of this.core.samples) {
+      if (sample.dueAtMs > clockMs) continue;
+      const told = this.derivedList.some((fact) => fact.kind === 'result' && fact.seq === sample.seq);
+      if (!told) this.sink(resultOf(sample, clockMs));
+    }
     if (before.arrested !== after.arrested) this.sink({ kind: 'arrest', atMs: clockMs, on: after.arrested === 1 });
   }
 
@@ -275,6 +282,11 @@ export class Simulation {
   /** Why a vital is what it is, from the model. */
   explain(vital: VitalId): Explanation {
     return explain(this.core.plan.model, this.core.patient, vital);
+  }
+
+  /** Bedside scores that fit the patient now, with every item; from true values, for faculty. */
+  scores(): PatientScores {
+    return scoresNow(this.core);
   }
 
   /** A fixed integer hash of the complete state, bit for bit: 16 hexadecimal digits. */

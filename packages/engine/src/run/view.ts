@@ -1,13 +1,14 @@
 /** Views of a run, made on demand: what faculty see, what devices show, what the traces need, and the 1 Hz track. */
-import { RHYTHMS } from '@breathline/patient';
-import type { SignId, TrueVitals } from '@breathline/patient';
+import { RHYTHMS, scoresOf } from '@breathline/patient';
+import type { PatientScores, ScoreContext, SignId, TrueVitals } from '@breathline/patient';
 import type { DeviceId } from '@breathline/scenario';
 import { shownCapnographyRate, shownEtco2 } from '../devices/capnography.ts';
 import { isAttached } from '../devices/common.ts';
-import { CUFF_FAILED, cuffInflating } from '../devices/cuff.ts';
+import { cuffFailure, cuffInflating } from '../devices/cuff.ts';
 import { shownHeartRate, shownImpedanceRate } from '../devices/ecg.ts';
 import { oximeterMessage, shownPulse, shownSpo2 } from '../devices/oximeter.ts';
 import { findingsNow } from '../events/apply.ts';
+import { gasText } from '../results/results.ts';
 import type { RunView, ShownVitals, TrackRow, WaveformDrive } from '../types.ts';
 import { VITAL_IDS } from '../vitals.ts';
 import type { RunCore } from './core.ts';
@@ -20,9 +21,8 @@ function shownPressure(core: RunCore): ShownVitals['bloodPressure'] {
   const { ints, nums } = core;
   if (ints[I.cuffHasReading] === 0) return null;
   const takenAtMs = ints[I.cuffTakenAt]!;
-  if (ints[I.cuffFailed] !== 0) {
-    return { systolicMmHg: null, diastolicMmHg: null, meanMmHg: null, takenAtMs, failed: CUFF_FAILED };
-  }
+  const failed = cuffFailure(core);
+  if (failed !== null) return { systolicMmHg: null, diastolicMmHg: null, meanMmHg: null, takenAtMs, failed };
   return {
     systolicMmHg: nums[N.cuffSystolic]!,
     diastolicMmHg: nums[N.cuffDiastolic]!,
@@ -79,7 +79,8 @@ export function buildWave(core: RunCore): WaveformDrive {
     breathRatePerMin: breaths ? v.respiratoryRatePerMin : null,
     breathDepthFraction: breaths ? Math.min(1, Math.max(0, depth)) : null,
     bronchospasmFraction: capnography ? v.bronchospasmFraction : null,
-    etco2MmHg: capnography ? v.etco2MmHg : null,
+    // The gas seen now left the airway two seconds ago.
+    etco2MmHg: capnography ? core.nums[N.capnographyLine]! : null,
     beatCount: ecg || oximeter ? rounded(core.nums[N.beats]!) : null,
     breathCount: breaths ? rounded(core.nums[N.breaths]!) : null,
   };
@@ -145,6 +146,58 @@ function cuesDue(core: RunCore): RunView['cuesDue'] {
     });
 }
 
+function resultViews(core: RunCore): NonNullable<RunView['results']> {
+  return core.samples.map((sample) => {
+    const { seq, test, name, sampledAtMs, dueAtMs, values } = sample;
+    const told = dueAtMs <= core.clockMs;
+    return {
+      seq,
+      test,
+      name,
+      sampledAtMs,
+      dueAtMs,
+      text: told ? gasText(values) : null,
+      values: told ? values : null,
+    };
+  });
+}
+
+/** Breathing support that scores by itself, from the last oxygen given. */
+function supportNow(core: RunCore): ScoreContext['support'] {
+  for (let i = core.doses.length - 1; i >= 0; i--) {
+    const device = core.plan.interventions.get(core.doses[i]!.intervention)?.oxygen?.device;
+    if (device === undefined) continue;
+    // Taken off again: the mouth says so. (Support on air alone is missed.)
+    if (core.vitals.fio2Fraction < 0.22) return null;
+    if (device === 'cpap') return 'cpap';
+    if (device === 'niv') return 'bilevel';
+    return device === 'high-flow-nasal' ? 'high-flow' : null;
+  }
+  return null;
+}
+
+/** Bedside scores of the patient as they are (true values, overrides included), whole. */
+export function scoresNow(core: RunCore): PatientScores {
+  const signs = {} as Record<SignId, number>;
+  for (const sign of SIGN_IDS) signs[sign] = readSignIndex(core.plan.model, core.patient, sign);
+  return scoresOf(core.plan.profile, core.vitals, signs, { support: supportNow(core) });
+}
+
+function scoreViews(core: RunCore): NonNullable<RunView['scores']> {
+  return scoresNow(core).scores.map((score) =>
+    score.ok
+      ? {
+          id: score.score,
+          title: score.title,
+          total: score.total,
+          outOf: score.outOf,
+          band: score.band,
+          words: score.bandWords,
+        }
+      : { id: score.score, title: score.title, total: null, outOf: null, band: null, words: score.because },
+  );
+}
+
 /** The whole run now. */
 export function buildView(core: RunCore): RunView {
   const { ints } = core;
@@ -165,5 +218,7 @@ export function buildView(core: RunCore): RunView {
     revealed: core.revealed.map(({ finding, atMs, seq }) => ({ finding, atMs, seq })),
     doses: core.doses.map(({ seq, intervention, atMs, amount }) => ({ seq, intervention, atMs, amount })),
     faults: [...core.faults],
+    results: resultViews(core),
+    scores: scoreViews(core),
   };
 }

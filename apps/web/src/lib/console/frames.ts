@@ -86,6 +86,8 @@ export function derivedKey(line: Derived): string {
       return `${line.kind} ${line.atMs} ${line.cue}`;
     case 'reading':
       return `reading ${line.atMs} ${line.device}`;
+    case 'result':
+      return `result ${line.seq} ${line.atMs}`;
     case 'arrest':
       return `arrest ${line.atMs} ${line.on}`;
     case 'fault':

@@ -239,6 +239,8 @@ function derivedWords(line: Derived, scenario: Scenario): Words | null {
             detail: null,
             tone: 'kit',
           };
+    case 'result':
+      return { text: line.text, detail: null, tone: 'kit' };
     case 'cue-due':
     case 'cue-lapsed':
       return null;
