@@ -98,113 +98,48 @@ describe('NEWS2', () => {
     expect(out.band).toBe(band);
   });
 
+  // prettier-ignore
+
   it.each<[string, keyof News2Observations, readonly (readonly [number, number])[]]>([
     [
       'respiratory-rate',
       'respiratoryRatePerMin',
-      [
-        [8, 3],
-        [9, 1],
-        [11, 1],
-        [12, 0],
-        [20, 0],
-        [21, 2],
-        [24, 2],
-        [25, 3],
-      ],
+      [[8, 3], [9, 1], [11, 1], [12, 0], [20, 0], [21, 2], [24, 2], [25, 3]],
     ],
     [
       'spo2',
       'spo2Percent',
-      [
-        [91, 3],
-        [92, 2],
-        [93, 2],
-        [94, 1],
-        [95, 1],
-        [96, 0],
-        [100, 0],
-      ],
+      [[91, 3], [92, 2], [93, 2], [94, 1], [95, 1], [96, 0], [100, 0]],
     ],
     [
       'systolic',
       'systolicMmHg',
-      [
-        [90, 3],
-        [91, 2],
-        [100, 2],
-        [101, 1],
-        [110, 1],
-        [111, 0],
-        [219, 0],
-        [220, 3],
-      ],
+      [[90, 3], [91, 2], [100, 2], [101, 1], [110, 1], [111, 0], [219, 0], [220, 3]],
     ],
     [
       'pulse',
       'pulsePerMin',
-      [
-        [40, 3],
-        [41, 1],
-        [50, 1],
-        [51, 0],
-        [90, 0],
-        [91, 1],
-        [110, 1],
-        [111, 2],
-        [130, 2],
-        [131, 3],
-      ],
+      [[40, 3], [41, 1], [50, 1], [51, 0], [90, 0], [91, 1], [110, 1], [111, 2], [130, 2], [131, 3]],
     ],
     [
       'temperature',
       'temperatureCelsius',
-      [
-        [35, 3],
-        [35.1, 1],
-        [36, 1],
-        [36.1, 0],
-        [38, 0],
-        [38.1, 1],
-        [39, 1],
-        [39.1, 2],
-      ],
+      [[35, 3], [35.1, 1], [36, 1], [36.1, 0], [38, 0], [38.1, 1], [39, 1], [39.1, 2]],
     ],
   ])('table boundaries: %s', (id, key, rows) => {
     for (const [value, expected] of rows) expect([value, points(of({ [key]: value }), id)]).toEqual([value, expected]);
   });
 
+  // prettier-ignore
+
   it.each<[boolean, readonly (readonly [number, number])[]]>([
     [
       false,
-      [
-        [83, 3],
-        [84, 2],
-        [85, 2],
-        [86, 1],
-        [87, 1],
-        [88, 0],
-        [92, 0],
-        [93, 0],
-        [100, 0],
-      ],
+      [[83, 3], [84, 2], [85, 2], [86, 1], [87, 1], [88, 0], [92, 0], [93, 0], [100, 0]],
     ],
     [
       true,
-      [
-        [83, 3],
-        [84, 2],
-        [85, 2],
-        [86, 1],
-        [87, 1],
-        [88, 0],
-        [92, 0],
-        [93, 1],
-        [94, 1],
-        [95, 2],
-        [96, 2],
-        [97, 3],
-      ],
+      [[83, 3], [84, 2], [85, 2], [86, 1], [87, 1], [88, 0], [92, 0], [93, 1], [94, 1], [95, 2], [96, 2], [97, 3]],
     ],
   ])('scale 2 boundaries, on oxygen %s', (onOxygen, rows) => {
     for (const [spo2Percent, expected] of rows) {
@@ -321,186 +256,35 @@ describe('national PEWS, England', () => {
   });
 
   type Rows = readonly (readonly [number, number])[];
+  // prettier-ignore
   it.each<[string, number, Rows, Rows, Rows]>([
     [
       '0 to 11 months',
       0.9,
-      [
-        [9, 4],
-        [10, 2],
-        [19, 2],
-        [20, 1],
-        [29, 1],
-        [30, 0],
-        [49, 0],
-        [50, 1],
-        [59, 1],
-        [60, 2],
-        [69, 2],
-        [70, 4],
-      ],
-      [
-        [79, 4],
-        [80, 2],
-        [89, 2],
-        [90, 1],
-        [109, 1],
-        [110, 0],
-        [149, 0],
-        [150, 1],
-        [169, 1],
-        [170, 2],
-        [179, 2],
-        [180, 4],
-      ],
-      [
-        [49, 4],
-        [50, 2],
-        [59, 2],
-        [60, 1],
-        [69, 1],
-        [70, 0],
-        [89, 0],
-        [90, 1],
-        [99, 1],
-        [100, 2],
-        [109, 2],
-        [110, 4],
-      ],
+      [[9, 4], [10, 2], [19, 2], [20, 1], [29, 1], [30, 0], [49, 0], [50, 1], [59, 1], [60, 2], [69, 2], [70, 4]],
+      [[79, 4], [80, 2], [89, 2], [90, 1], [109, 1], [110, 0], [149, 0], [150, 1], [169, 1], [170, 2], [179, 2], [180, 4]],
+      [[49, 4], [50, 2], [59, 2], [60, 1], [69, 1], [70, 0], [89, 0], [90, 1], [99, 1], [100, 2], [109, 2], [110, 4]],
     ],
     [
       '1 to 4 years',
       1,
-      [
-        [9, 4],
-        [10, 2],
-        [19, 2],
-        [20, 0],
-        [39, 0],
-        [40, 1],
-        [49, 1],
-        [50, 2],
-        [59, 2],
-        [60, 4],
-      ],
-      [
-        [59, 4],
-        [60, 2],
-        [69, 2],
-        [70, 1],
-        [89, 1],
-        [90, 0],
-        [139, 0],
-        [140, 1],
-        [149, 1],
-        [150, 2],
-        [169, 2],
-        [170, 4],
-      ],
-      [
-        [49, 4],
-        [50, 2],
-        [59, 2],
-        [60, 1],
-        [79, 1],
-        [80, 0],
-        [99, 0],
-        [100, 1],
-        [119, 1],
-        [120, 2],
-        [129, 2],
-        [130, 4],
-      ],
+      [[9, 4], [10, 2], [19, 2], [20, 0], [39, 0], [40, 1], [49, 1], [50, 2], [59, 2], [60, 4]],
+      [[59, 4], [60, 2], [69, 2], [70, 1], [89, 1], [90, 0], [139, 0], [140, 1], [149, 1], [150, 2], [169, 2], [170, 4]],
+      [[49, 4], [50, 2], [59, 2], [60, 1], [79, 1], [80, 0], [99, 0], [100, 1], [119, 1], [120, 2], [129, 2], [130, 4]],
     ],
     [
       '5 to 12 years',
       12.9,
-      [
-        [9, 4],
-        [10, 2],
-        [14, 2],
-        [15, 1],
-        [19, 1],
-        [20, 0],
-        [24, 0],
-        [25, 1],
-        [39, 1],
-        [40, 2],
-        [49, 2],
-        [50, 4],
-      ],
-      [
-        [59, 4],
-        [60, 2],
-        [69, 2],
-        [70, 1],
-        [79, 1],
-        [80, 0],
-        [119, 0],
-        [120, 1],
-        [139, 1],
-        [140, 2],
-        [159, 2],
-        [160, 4],
-      ],
-      [
-        [69, 4],
-        [70, 2],
-        [79, 2],
-        [80, 1],
-        [89, 1],
-        [90, 0],
-        [109, 0],
-        [110, 1],
-        [119, 1],
-        [120, 2],
-        [129, 2],
-        [130, 4],
-      ],
+      [[9, 4], [10, 2], [14, 2], [15, 1], [19, 1], [20, 0], [24, 0], [25, 1], [39, 1], [40, 2], [49, 2], [50, 4]],
+      [[59, 4], [60, 2], [69, 2], [70, 1], [79, 1], [80, 0], [119, 0], [120, 1], [139, 1], [140, 2], [159, 2], [160, 4]],
+      [[69, 4], [70, 2], [79, 2], [80, 1], [89, 1], [90, 0], [109, 0], [110, 1], [119, 1], [120, 2], [129, 2], [130, 4]],
     ],
     [
       '13 years and over',
       13,
-      [
-        [9, 4],
-        [10, 1],
-        [14, 1],
-        [15, 0],
-        [24, 0],
-        [25, 1],
-        [29, 1],
-        [30, 2],
-        [39, 2],
-        [40, 4],
-      ],
-      [
-        [49, 4],
-        [50, 2],
-        [59, 2],
-        [60, 1],
-        [69, 1],
-        [70, 0],
-        [99, 0],
-        [100, 1],
-        [119, 1],
-        [120, 2],
-        [129, 2],
-        [130, 4],
-      ],
-      [
-        [79, 4],
-        [80, 2],
-        [89, 2],
-        [90, 1],
-        [99, 1],
-        [100, 0],
-        [119, 0],
-        [120, 1],
-        [129, 1],
-        [130, 2],
-        [139, 2],
-        [140, 4],
-      ],
+      [[9, 4], [10, 1], [14, 1], [15, 0], [24, 0], [25, 1], [29, 1], [30, 2], [39, 2], [40, 4]],
+      [[49, 4], [50, 2], [59, 2], [60, 1], [69, 1], [70, 0], [99, 0], [100, 1], [119, 1], [120, 2], [129, 2], [130, 4]],
+      [[79, 4], [80, 2], [89, 2], [90, 1], [99, 1], [100, 0], [119, 0], [120, 1], [129, 1], [130, 2], [139, 2], [140, 4]],
     ],
   ])('table boundaries: %s', (name, ageYears, rates, hearts, systolics) => {
     expect(scored(of({ ageYears })).variant).toContain(name);
@@ -527,24 +311,31 @@ describe('national PEWS, England', () => {
     }
   });
 
+  it('the chart changes on the birthday', () => {
+    const chart = (ageYears: number) => scored(of({ ageYears })).variant!.replace(/, for .*/, '');
+    expect([0, 0.99, 1, 4.99, 5, 12.99, 13, 17.99].map(chart)).toEqual([
+      'chart 0 to 11 months',
+      'chart 0 to 11 months',
+      'chart 1 to 4 years',
+      'chart 1 to 4 years',
+      'chart 5 to 12 years',
+      'chart 5 to 12 years',
+      'chart 13 years and over',
+      'chart 13 years and over',
+    ]);
+  });
+
   it('saturation, refill and distress', () => {
-    for (const [value, expected] of [
-      [91, 4],
-      [92, 1],
-      [94, 1],
-      [95, 0],
-    ] as const) {
+    // prettier-ignore
+    for (const [value, expected] of [[91, 4], [92, 1], [94, 1], [95, 0]] as const) {
       expect(points(of({ spo2Percent: value }), 'spo2')).toBe(expected);
     }
-    for (const [value, expected] of [
-      [2, 0],
-      [2.9, 0],
-      [3, 2],
-      [5, 2],
-    ] as const) {
+    // prettier-ignore
+    for (const [value, expected] of [[2, 0], [2.9, 0], [3, 2], [5, 2]] as const) {
       expect(points(of({ capillaryRefillS: value }), 'capillary-refill')).toBe(expected);
     }
     expect(scored(of({ capillaryRefillS: 2.5 })).notes.join()).toContain('no score on the chart');
+    // prettier-ignore
     for (const [value, expected] of [
       ['none', 0],
       ['mild', 1],
@@ -556,26 +347,12 @@ describe('national PEWS, England', () => {
   });
 
   it('oxygen by fraction, by flow, and by support', () => {
-    for (const [fio2Percent, expected] of [
-      [21, 0],
-      [22, 1],
-      [29, 1],
-      [30, 2],
-      [49, 2],
-      [50, 4],
-      [100, 4],
-    ] as const) {
+    // prettier-ignore
+    for (const [fio2Percent, expected] of [[21, 0], [22, 1], [29, 1], [30, 2], [49, 2], [50, 4], [100, 4]] as const) {
       expect(points(of({ oxygen: { by: 'fraction', fio2Percent } }), 'oxygen')).toBe(expected);
     }
-    for (const [flowLPerMin, expected] of [
-      [0, 0],
-      [0.1, 1],
-      [1.9, 1],
-      [2, 2],
-      [5.9, 2],
-      [6, 4],
-      [15, 4],
-    ] as const) {
+    // prettier-ignore
+    for (const [flowLPerMin, expected] of [[0, 0], [0.1, 1], [1.9, 1], [2, 2], [5.9, 2], [6, 4], [15, 4]] as const) {
       expect(points(of({ oxygen: { by: 'flow', flowLPerMin } }), 'oxygen')).toBe(expected);
     }
     for (const by of ['high-flow', 'cpap', 'bilevel'] as const)
@@ -637,12 +414,8 @@ describe('PRAM', () => {
     expect(scored(moderate)).toMatchObject({ total: 6, band: 'moderate' });
   });
   it('table rows and band edges', () => {
-    for (const [value, expected] of [
-      [91, 2],
-      [92, 1],
-      [94, 1],
-      [95, 0],
-    ] as const) {
+    // prettier-ignore
+    for (const [value, expected] of [[91, 2], [92, 1], [94, 1], [95, 0]] as const) {
       expect(points(of({ spo2Percent: value }), 'spo2')).toBe(expected);
     }
     const entry = ['normal', 'reduced-at-base', 'reduced-at-apex-and-base', 'minimal-or-absent'] as const;
@@ -882,6 +655,8 @@ describe('scores of a patient', () => {
       scored(scoresOf({ ...adult, illness: [{ disease: illness }] }, VITALS, signs).scores[0]!);
     expect(first('anaphylaxis')).toMatchObject({ score: 'news2', variant: 'SpO2 scale 1' });
     expect(first('copd').variant).toContain('scale 2');
+    const keeps = { ...adult, illness: [{ disease: 'copd', pattern: 'non-retainer' }] };
+    expect(scored(scoresOf(keeps, VITALS, signs).scores[0]!).variant).toBe('SpO2 scale 1');
     const ids = (disease: string, fio2Fraction: number) =>
       scoresOf({ ...child, illness: [{ disease }] }, { ...VITALS, fio2Fraction }, signs).scores;
     expect(scored(ids('asthma', 0.21).at(-1)!)).toMatchObject({ score: 'pram', band: 'severe' });

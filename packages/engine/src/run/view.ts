@@ -194,7 +194,14 @@ function scoreViews(core: RunCore): NonNullable<RunView['scores']> {
           band: score.band,
           words: score.bandWords,
         }
-      : { id: score.score, title: score.title, total: null, outOf: null, band: null, words: score.because },
+      : {
+          id: score.score,
+          title: score.title,
+          total: null,
+          outOf: null,
+          band: null,
+          words: `${score.because}. ${score.mend}`,
+        },
   );
 }
 

@@ -15,7 +15,7 @@ import { westley, type WestleyBandSet } from './westley.ts';
 export interface ScoreContext {
   /** Breathing support now on, where it scores by itself. */
   readonly support?: 'high-flow' | 'cpap' | 'bilevel' | null;
-  /** Default: 2 for a patient whose illness is COPD, else 1. */
+  /** Default: 2 for COPD that retains carbon dioxide, else 1. */
   readonly spo2Scale?: 1 | 2;
   readonly westleyBands?: WestleyBandSet;
 }
@@ -57,7 +57,9 @@ export function scoresOf(
   const scores: ScoreOutcome[] = [];
 
   if (ageYears >= 16) {
-    const copd = profile.illness?.some((illness) => illness.disease.startsWith('copd')) ?? false;
+    // Scale 2 is for those known to retain carbon dioxide.
+    const copd =
+      profile.illness?.some((one) => one.disease.startsWith('copd') && one.pattern !== 'non-retainer') ?? false;
     scores.push(
       news2({
         ageYears,
@@ -94,7 +96,8 @@ export function scoresOf(
     );
   }
   const { heartRatePerMin, systolicMmHg, spo2Percent } = vitals;
-  scores.push(shockIndex({ ageYears, heartRatePerMin, systolicMmHg }));
+  // Below a year there is no cut-off to speak of.
+  if (ageYears >= 1) scores.push(shockIndex({ ageYears, heartRatePerMin, systolicMmHg }));
 
   const work = signs['work-of-breathing'] ?? 0;
   const wheeze = signs.wheeze ?? 0;
