@@ -13,7 +13,12 @@ const child = (agitation: number, vitals: Partial<Record<string, number>> = {}, 
   const at = (id: string, add: number) =>
     state(id, {
       drives: [{ kind: 'drive', drive: 'agitation', to: agitation, overMs: 0 }],
-      scripted: Object.entries(vitals).map(([vital, to]) => ({ vital: vital as never, to: to! + add, overMs: 0 })),
+      // Fractions stay as they are in both states.
+      scripted: Object.entries(vitals).map(([vital, to]) => ({
+        vital: vital as never,
+        to: to! <= 1 ? to! : to! + add,
+        overMs: 0,
+      })),
     });
   const scenario = scenarioOf([thread('t', [at('s', 0), at('other', 20)])]);
   return definitionOf({ ...scenario, patient: { ...scenario.patient, illness: [] } }, seed);
@@ -139,6 +144,12 @@ describe('delays', () => {
     const warm = halfWay('oximeter', 'spo2Percent', 'spo2Percent');
     expect(warm).toBeGreaterThan(15);
     expect(warm).toBeLessThan(22);
+    // Finger 15 s behind the ear in vasoconstriction (Lindholm 2007), 85 s slower in mild hypothermia (MacLeod 2005).
+    const cold = halfWay('oximeter', 'spo2Percent', 'spo2Percent', { perfusionFraction: 0.3 });
+    expect(cold - warm).toBeGreaterThan(12);
+    expect(cold - warm).toBeLessThan(30);
+    const colder = halfWay('oximeter', 'spo2Percent', 'spo2Percent', { perfusionFraction: 0.2 });
+    expect(colder).toBeGreaterThan(cold);
   });
 
   it('glucose is what was in the drop, not what came after it', () => {
