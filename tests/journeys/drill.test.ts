@@ -330,7 +330,7 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
     expect(words).toContain(clock(first?.actualMs ?? NaN));
     expect(words).toContain(clock(first?.dueMs ?? NaN));
     await line.getByRole('button', { name: /Evidence and source/ }).click();
-    await line.getByText('Source.').waitFor();
+    await line.getByText('Source.', { exact: true }).waitFor();
     const evidence = await wordsOf(line);
     expect(evidence).toContain(first?.source.organisation);
     expect(evidence).toContain('Not yet checked by a named clinician');

@@ -4,7 +4,6 @@
  */
 import path from 'node:path';
 import { chromium, type Browser, type BrowserContext, type Locator, type Page } from 'playwright-core';
-import { expect } from 'vitest';
 import type { AckMessage, FacultyFrame, MonitorFrame, ServerMessage } from '@breathline/protocol';
 import { TestServer, sleep } from '../faults/server.ts';
 
@@ -170,8 +169,10 @@ export const monitorNumber = async (monitor: Device, place: string): Promise<num
 export const tapped = async (faculty: Device, target: Locator, label: string): Promise<void> => {
   await target.click();
   const last = faculty.page.getByRole('status', { name: 'Last logged' });
-  await expect.poll(() => last.locator('strong').innerText(), { timeout: PATIENCE_MS }).toBe(label);
-  await expect.poll(() => last.getAttribute('class'), { timeout: PATIENCE_MS }).toMatch(/\blogged\b/);
+  await until(`the foot of the console says that “${label}” is logged`, async () => {
+    const [words, state] = [await last.locator('strong').allInnerTexts(), await last.getAttribute('class')];
+    return words[0] === label && /\blogged\b/.test(state ?? '');
+  });
 };
 
 /**
