@@ -2,7 +2,17 @@
 import { clamp, unit } from '../maths/index.ts';
 import { MAGNESIUM, NALOXONE, OPIOID_DOSE } from '../drugs/catalogue.ts';
 import { M_DEAD_SPACE, M_OPIOID, M_STIFFNESS, M_URGE } from '../diseases/mechanisms.ts';
-import { D_APNOEA, D_DEAD_SPACE, D_OPIOID, D_PARALYSIS, agitation, airwayBlock, drive, level } from './drive.ts';
+import {
+  D_APNOEA,
+  D_DEAD_SPACE,
+  D_OPIOID,
+  D_PARALYSIS,
+  agitation,
+  airwayBlock,
+  drive,
+  level,
+  ownStore,
+} from './drive.ts';
 import { SLOTS } from './layout.ts';
 import { stepStores } from './oxygen.ts';
 import type { Parameters } from './parameters.ts';
@@ -24,7 +34,8 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   // A standard dose of morphine depresses breathing by about a fifth; ten by nearly all.
   const opioidBefore =
     1 - (1 - drive(s, D_OPIOID)) * (1 - (0.98 * given * given) / (given * given + 6)) * (1 - s[M_OPIOID]!);
-  let opioid = opioidBefore * (1 - (0.95 * blocked) / (blocked + 0.12));
+  // Antagonist and opioid compete, so the more opioid there is the more naloxone it takes (half-effect chosen here).
+  let opioid = opioidBefore * (1 - (0.97 * blocked * blocked) / (blocked * blocked + 0.04 + 0.1 * opioidBefore));
   // Being spoken to loudly and squeezed lifts some of it, while it lasts.
   if (s[X.ROUSED_MIN]! > 0) opioid = Math.max(opioid - 0.15, 0);
   s[X.OPIOID] = opioid;
@@ -50,7 +61,15 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
   const pressure = clamp((s[X.MAP]! / p.map0 - 0.25) / 0.25, 0, 1);
   const narcosis = p.narcosis > 0 ? 1 - unit((pco2 - 90) / 60) : 1;
   const alive = s[X.ARREST]! > 0 ? 0 : 1;
-  const cns = unit((sa - 0.35) / 0.25) * pressure * narcosis * alive * (1 - drive(s, D_APNOEA)) * (1 - s[X.PAUSE]!);
+  // Gasps, while the brain stem lives on its own store.
+  const gasp = 0.4 * unit(2 * ownStore(s) - 0.8);
+  const cns =
+    Math.max(unit((sa - 0.35) / 0.25), gasp) *
+    pressure *
+    narcosis *
+    alive *
+    (1 - drive(s, D_APNOEA)) *
+    (1 - s[X.PAUSE]!);
   s[X.CNS] = cns;
 
   const rl = 1 + p.resistPerB * b * b;

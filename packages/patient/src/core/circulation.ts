@@ -2,7 +2,7 @@
 import { clamp, exp, unit } from '../maths/index.ts';
 import { AMINOPHYLLINE, GLUCAGON, MAGNESIUM } from '../drugs/catalogue.ts';
 import { M_AGITATION, M_URGE, M_VASOPLEGIA, M_WEAKNESS } from '../diseases/mechanisms.ts';
-import { D_BLEEDING, D_VASOPLEGIA, D_WEAK_HEART, betaBlock, drive, level } from './drive.ts';
+import { D_BLEEDING, D_VASOPLEGIA, D_WEAK_HEART, betaBlock, drive, level, ownStore } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 
@@ -39,9 +39,7 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
     0.7 * bv0 * (1 + p.venous * p.wVessels * m * (1 - 0.8 * e) + 0.1 * loss - 0.12 * sym - 0.04 * e + s[X.POSTURE]!);
   const filling = clamp((s[X.BV]! - unstressed) / (0.3 * bv0), 0, 2) * (1 - s[X.TAMPING]!);
   s[X.PRELOAD] = filling;
-  // Shut off from all air, a sound heart beats on for some minutes from its own sugar before it fails (asphyxial arrest in young
-  // animals breathing air comes 5 to 9 min after the airway is closed: from memory).
-  const store = s[X.OBJECT]! > 0.97 ? unit(1 - s[X.STORE_USED_MIN]! / 5) : 0;
+  const store = ownStore(s);
   const supply = Math.max(unit(s[X.DO2]! / (2 * p.vo2)), 0.8 * store);
   const contract =
     (1 + 0.25 * sym + 0.25 * beta + 0.2 * glucagon) *

@@ -51,3 +51,13 @@ export function agitation(s: Float64Array): number {
   const brought = s[M_AGITATION]!;
   return brought > set ? brought : set;
 }
+
+/**
+ * Shut off from all air, a sound heart beats on for some minutes from its own sugar, and the brain stem still gasps for the
+ * first few (asphyxial arrest in young animals breathing air comes 5 to 9 min after the airway is closed: from memory).
+ * What is left of that store, 0..1; 0 as well for anyone whose airway was never shut by an object.
+ */
+export function ownStore(s: Float64Array): number {
+  const used = s[X.STORE_USED_MIN]!;
+  return s[X.OBJECT]! > 0.97 || used > 0 ? Math.max(1 - used / 5, 0) : 0;
+}

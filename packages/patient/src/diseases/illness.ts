@@ -90,7 +90,7 @@ function object(s: Float64Array, rows: Float64Array, h: number): void {
   const size = rows[R.ROW * D.FOREIGN_BODY + R.R_OBJECT]! * a;
   if (size <= 0 || s[X.OBJECT_OUT]! > 0) {
     s[X.OBJECT] = 0;
-    s[X.STORE_USED_MIN] = 0;
+    s[X.STORE_USED_MIN] = Math.max(s[X.STORE_USED_MIN]! - h, 0);
     return;
   }
   s[X.OBJECT] = size;

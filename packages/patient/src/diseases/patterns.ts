@@ -201,7 +201,7 @@ const opioid: Patterns = {
   'morphine-like': {
     says: 'Slower and longer than a dose of naloxone.',
     riseMin: 4,
-    fadeMin: 180,
+    fadeMin: 420,
     weights: { opioid: 0.95 },
   },
   'long-acting': {

@@ -141,7 +141,8 @@ export const EFFECTS = {
       slot: NALOXONE,
       standard: { perKg: 10, least: 20, most: 400 },
       absorb: { inhaled: 1 / 8, other: 1 / 4, vein: 1 / 1.5 },
-      leave: LN2 / 50,
+      // Effect fades faster than plasma (half-life about 60 min): 20-60 min of action (Buck ML. Pediatr Pharm 2002).
+      leave: LN2 / 25,
       share: { intranasal: 0.5 },
     },
   },
