@@ -3,7 +3,7 @@ import cookie from '@fastify/cookie';
 import websocket from '@fastify/websocket';
 import Fastify, { type FastifyInstance } from 'fastify';
 import type { Config } from './config.ts';
-import { installErrors } from './routes/http.ts';
+import { installErrors, sendRouterProblem } from './routes/http.ts';
 import { installGuards } from './routes/guards.ts';
 import { libraryRoutes } from './routes/library.ts';
 import { runRoutes } from './routes/runs.ts';
@@ -55,7 +55,12 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   await registry.recover();
   registry.start();
 
-  const fastify = Fastify({ bodyLimit: 128 * 1024, logger: false, routerOptions: { maxParamLength: 200 } });
+  const fastify = Fastify({
+    bodyLimit: 128 * 1024,
+    logger: false,
+    routerOptions: { maxParamLength: 200 },
+    frameworkErrors: (error, _request, reply) => sendRouterProblem(error, reply),
+  });
   const routes: { method: string; url: string }[] = [];
   fastify.addHook('onRoute', ({ method, url }) => {
     for (const one of [method].flat()) routes.push({ method: one, url });

@@ -114,6 +114,8 @@ describe('answers fit their schemas', () => {
       body: { code: 'bad-shape', detail: 'weightKg is -3: expected a number from 0.4 to 350.' },
     });
     expect(await call('GET', '/api/nothing')).toMatchObject({ status: 404, body: { code: 'not-found' } });
+    for (const address of ['/api/scenarios/%', `/api/runs/${'a'.repeat(300)}`])
+      expect(await call('GET', address)).toMatchObject({ status: 404, body: { code: 'not-found' } });
     const bad = await app.fastify.inject({
       method: 'POST',
       url: '/api/runs',
@@ -228,7 +230,9 @@ describe('an exported run', () => {
       [{ ...body, extra: 1 }, /extra is not a field/],
       [{ ...body, events: [{ ...event, seq: 2 }] }, /has the number 2/],
       [{ ...body, events: [{ ...event, appliedAtMs: 50 }] }, /not on a step/],
-      [{ ...body, events: [{ ...event, kind: 'teleport' }] }, /events\.0/],
+      [{ ...body, events: [{ ...event, kind: 'teleport' }] }, /events\.0: there is no kind of event "teleport"/],
+      [{ ...body, events: [{ ...event, appliedAtMs: -100 }] }, /events\.0 \("run-started"\): appliedAtMs is -100/],
+      [{ ...body, events: [{ ...event, kind: 'note', text: 'half \ud83d' }] }, /half a character/],
       [{ ...body, definition: { ...(body?.['definition'] as object), packId: 'other' } }, /no pack "other"/],
     ];
     for (const [file, words] of wrong) {

@@ -84,6 +84,25 @@ it('refuses together everything numbered after a lost event, and takes the next'
   await database.close();
 });
 
+it('a line the disk will not take disturbs no other run, and nothing before it', async () => {
+  const database = await open();
+  await makeRun(database, 'a');
+  await makeRun(database, 'b');
+  const events = new EventStore(database);
+  await events.append('a', stored(1));
+  // One window: line 1 of run a again, between two lines that are well and beside another run's.
+  const answers = await Promise.allSettled([
+    events.append('a', stored(2)),
+    events.append('a', stored(1)),
+    events.append('a', stored(3)),
+    events.append('b', stored(1)),
+  ]);
+  expect(answers.map(({ status }) => status)).toEqual(['fulfilled', 'rejected', 'rejected', 'fulfilled']);
+  expect((await events.load('a')).map(({ event }) => event.seq)).toEqual([1, 2]);
+  expect((await events.load('b')).map(({ event }) => event.seq)).toEqual([1]);
+  await database.close();
+});
+
 it('a tap is refused as not saved when the disk fails, and the same tap works once it is well', async () => {
   const app = await makeApp();
   const faculty = { role: 'faculty' } as const;

@@ -5,5 +5,6 @@ export type { ErrorCode, ErrorEntry, Problem, ProblemBody } from './errors.ts';
 export { parseClientMessage, parseCommand } from './parse.ts';
 export type { Parsed } from './parse.ts';
 export { check, fits } from './check.ts';
+export { checkRunExport } from './check-export.ts';
 export type { Checked } from './check.ts';
 export * from './schemas.ts';

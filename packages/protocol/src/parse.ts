@@ -2,6 +2,7 @@
 import { Type, type TSchema } from '@sinclair/typebox';
 import { check } from './check.ts';
 import { problem, type ErrorCode, type Problem } from './errors.ts';
+import { oddTextAt, oddTextMessage } from './plain-text.ts';
 import { BODY_SCHEMAS, COMMAND_ENVELOPE, JoinSchema, PingSchema } from './schemas-events.ts';
 import { closed } from './schemas-shared.ts';
 import { MAX_FRAME_BYTES, type ClientMessage, type CommandMessage } from './types.ts';
@@ -50,6 +51,8 @@ export const parseCommand = (value: unknown): Parsed<CommandMessage> => {
   }
   const body = check(BODY_SCHEMAS[kind as keyof typeof BODY_SCHEMAS], command);
   if (!body.ok) return refuse('bad-shape', n, `In "${kind}": ${body.message}`);
+  const odd = oddTextAt(command);
+  if (odd !== null) return refuse('bad-shape', n, `In "${kind}": ${oddTextMessage(odd)}`);
   return { ok: true, message: value as CommandMessage };
 };
 

@@ -36,6 +36,7 @@ describe('frames that are taken', () => {
       ),
     ],
     ['an undo', command({ kind: 'event-withdrawn', targetSeq: 4 })],
+    ['a note in any script, with line ends', command({ kind: 'note', text: 'besser 😀\n更好\tمرحبا' })],
   ])('%s', (_name, frame) => {
     expect(parseClientMessage(frame)).toMatchObject({ ok: true, message: JSON.parse(frame) });
     expect(parseClientMessage(new TextEncoder().encode(frame))).toMatchObject({ ok: true });
@@ -49,6 +50,8 @@ describe('frames that are refused, saying why', () => {
     ['an unknown message', '{"t":"hack","n":3}', 'unknown-message', 3],
     ['an unknown command', command({ kind: 'teleport' }), 'unknown-command', 1],
     ['a kind that every object inherits', command({ kind: 'constructor' }), 'unknown-command', 1],
+    ['half an emoji in a note', command({ kind: 'note', text: 'better \ud83d' }), 'bad-shape', 1],
+    ['a control character in a note', command({ kind: 'note', text: 'a\u0000b' }), 'bad-shape', 1],
     ['a field too many', command({ kind: 'run-started', admin: true }), 'bad-shape', 1],
     ['a field too few', command({ kind: 'mark-named', label: 'x' }), 'bad-shape', 1],
     [

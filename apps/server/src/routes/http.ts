@@ -31,10 +31,14 @@ const ofFramework = (code: string | undefined, status: number | undefined): Prob
   if (code === 'FST_ERR_CTP_BODY_TOO_LARGE') return problem('too-large');
   if (code === 'FST_ERR_CTP_EMPTY_JSON_BODY') return problem('bad-json', 'The request has no body.');
   if (code === 'FST_ERR_CTP_INVALID_MEDIA_TYPE') return problem('bad-json', 'The request is not application/json.');
-  if (status === 404) return problem('not-found');
+  if (status === 404 || code === 'FST_ERR_BAD_URL' || code === 'FST_ERR_MAX_PARAM_LENGTH') return problem('not-found');
   if (status !== undefined && status >= 400 && status < 500) return problem('bad-json');
   return null;
 };
+
+/** An address the router itself can not read: answered before any hook or handler of ours. */
+export const sendRouterProblem = (error: { code?: string; statusCode?: number }, reply: FastifyReply): void =>
+  void sendProblem(reply, ofFramework(error.code, error.statusCode) ?? problem('server-fault'));
 
 export const installErrors = (app: FastifyInstance): void => {
   app.setErrorHandler((error: Error & { code?: string; statusCode?: number }, request, reply) => {

@@ -2,7 +2,7 @@
 import { randomInt, randomUUID } from 'node:crypto';
 import { CAUTION, ENGINE_VERSION, STEP_MS, type RunDefinition, type RunExport } from '@breathline/engine';
 import { DebriefError, scoreRun, type Scorecard } from '@breathline/debrief';
-import { RunExportSchema, check, type AckMessage, type CommandMessage, type RunCard } from '@breathline/protocol';
+import { checkRunExport, type AckMessage, type CommandMessage, type RunCard } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { RunBody, RunHead, RunStore } from '../store/run-store.ts';
 import { requireFaculty, type Caller } from './access.ts';
@@ -173,7 +173,7 @@ export class RunService {
   /** Takes in a run exported elsewhere: the whole of it or nothing. */
   async import(caller: Caller, file: unknown): Promise<{ runId: string }> {
     requireFaculty(caller);
-    const checked = check(RunExportSchema, file);
+    const checked = checkRunExport(file);
     if (!checked.ok) throw new Refusal('bad-import', checked.message);
     const run = checked.value as RunExport;
     checkWhole(run);

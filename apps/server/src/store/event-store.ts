@@ -89,24 +89,48 @@ export class EventStore {
     const batch = this.#waiting;
     this.#waiting = [];
     this.#flushing = true;
-    const rows = batch.map(({ runId, stored }) => eventRows(runId, stored));
     try {
-      await this.#db.write((prisma) =>
-        prisma.$transaction([
-          prisma.event.createMany({ data: rows.map(({ row }) => row) }),
-          prisma.eventText.createMany({ data: rows.flatMap(({ texts }) => texts) }),
-        ]),
-      );
+      await this.#save(batch);
       for (const { resolve } of batch) resolve();
     } catch (error) {
-      const lost = new Set(batch.map(({ runId }) => runId));
-      const after = this.#waiting.filter(({ runId }) => lost.has(runId));
-      this.#waiting = this.#waiting.filter(({ runId }) => !lost.has(runId));
-      for (const { reject } of [...batch, ...after]) reject(error);
+      await this.#saveApart(batch, error);
     } finally {
       this.#flushing = false;
       this.#schedule();
     }
+  }
+
+  async #save(batch: readonly Waiting[]): Promise<void> {
+    const rows = batch.map(({ runId, stored }) => eventRows(runId, stored));
+    await this.#db.write((prisma) =>
+      prisma.$transaction([
+        prisma.event.createMany({ data: rows.map(({ row }) => row) }),
+        prisma.eventText.createMany({ data: rows.flatMap(({ texts }) => texts) }),
+      ]),
+    );
+  }
+
+  /** A batch failed whole: one by one, so that a line the disk will not take disturbs no other run and nothing before it. */
+  async #saveApart(batch: readonly Waiting[], first: unknown): Promise<void> {
+    const lost = new Map<string, unknown>();
+    for (const one of batch) {
+      if (lost.has(one.runId)) {
+        one.reject(lost.get(one.runId));
+        continue;
+      }
+      try {
+        if (batch.length === 1) throw first;
+        await this.#save([one]);
+        one.resolve();
+      } catch (error) {
+        // What is numbered after a lost line goes with it, also what came in meanwhile.
+        lost.set(one.runId, error);
+        one.reject(error);
+      }
+    }
+    const after = this.#waiting.filter(({ runId }) => lost.has(runId));
+    this.#waiting = this.#waiting.filter(({ runId }) => !lost.has(runId));
+    for (const { runId, reject } of after) reject(lost.get(runId));
   }
 
   /** The whole log of a run, in order, with the words people typed. */
