@@ -76,6 +76,40 @@ describe('what if', () => {
     expect(refused([{ kind: 'move', seq: adrenaline, byMs: NaN }])).toBe('edit-not-allowed');
     expect(refused([{ kind: 'dose', seq: 2, amount: 3 }])).toBe('edit-not-allowed');
     expect(refused([{ kind: 'dose', seq: adrenaline, amount: -3 }])).toBe('edit-not-allowed');
+    expect(refused([{ kind: 'move', seq: adrenaline, byMs: 1e15 }])).toBe('edit-not-allowed');
+  });
+
+  it('does not bring back by a move what was taken back', () => {
+    const events = logOf([
+      [0, START],
+      [60_000, give('adrenaline-im', 500, 'micrograms')],
+      [90_000, { kind: 'event-withdrawn', targetSeq: 2 }],
+      [300_000, { kind: 'run-ended', why: 'done' }],
+    ]);
+    const undone = buildExport({ runId: 'u', createdAt: '', definition: REACTION, events });
+    expect(() => whatIf(undone, [{ kind: 'move', seq: 2, byMs: 120_000 }], NONE)).toThrow('was taken back');
+  });
+
+  it('keeps the strength of a dose, so that its volume follows the amount', () => {
+    const drawn = { ...give('adrenaline-im', 300, 'micrograms'), volumeMl: 0.3, concentration: '1 mg/mL' };
+    const events = logOf([
+      [0, START],
+      [60_000, drawn],
+      [120_000, { ...drawn, amount: null }],
+      [300_000, { kind: 'run-ended', why: 'done' }],
+    ]);
+    const run = buildExport({ runId: 'v', createdAt: '', definition: REACTION, events });
+    const edits: WhatIfEdit[] = [2, 3].map((seq) => ({ kind: 'dose', seq, amount: 600 }));
+    const [, first, second] = whatIf(run, edits, NONE).events;
+    expect(first).toMatchObject({ amount: 600, volumeMl: 0.6 });
+    expect(second).toMatchObject({ amount: 600 });
+    expect(second).not.toHaveProperty('volumeMl');
+  });
+
+  it('shows what too much does, not only how soon the illness went', () => {
+    const ten = whatIf(run, [{ kind: 'dose', seq: adrenaline, amount: 5000 }], NONE);
+    const highest = ten.differences.find((each) => each.id === 'highestSystolicMmHg')!;
+    expect(highest.change).toBeGreaterThan(20);
   });
 
   it('sums up a course by hand-countable arithmetic', () => {
@@ -94,6 +128,7 @@ describe('what if', () => {
       msBelowPressureLimit: 2000,
       lowestSpo2Percent: 85,
       lowestSystolicMmHg: 70,
+      highestSystolicMmHg: 100,
       lowestConsciousnessFraction: 0.85,
       arrestAtMs: 3000,
       arrestMs: 1000,

@@ -44,6 +44,7 @@ export interface RunSnapshot {
   readonly queue: readonly RunEvent[];
   readonly derived: readonly Derived[];
   readonly track: readonly TrackRow[];
+  readonly refused: readonly string[];
 }
 
 export class Simulation {
@@ -54,6 +55,11 @@ export class Simulation {
   private readonly derivedList: Derived[] = [];
   private readonly trackRows: TrackRow[] = [];
   private snapshots: CoreSnapshot[] = [];
+  /**
+   * Withdrawals that could not be. Kept beside the core: in it, a later undo would forget those since its snapshot and
+   * keep the others, and the state would depend on where snapshots happen to lie.
+   */
+  private refused: string[] = [];
   private readonly keepTrack: boolean;
   private readonly keepSnapshots: boolean;
   private readonly onTick: ((run: Simulation) => void) | undefined;
@@ -198,16 +204,22 @@ export class Simulation {
   private withdraw(targetSeq: number, bySeq: number): void {
     const target = this.log.find((event) => event.seq === targetSeq);
     if (target === undefined || targetSeq === bySeq) {
-      this.core.fault(`Event ${bySeq} withdraws event ${targetSeq}, which is not in the log.`);
+      this.refuse(`Event ${bySeq} withdraws event ${targetSeq}, which is not in the log.`);
       return;
     }
     if (!isWithdrawable(target)) {
-      this.core.fault(`Event ${targetSeq} (${target.kind}) cannot be withdrawn: it moved the clock.`);
+      this.refuse(`Event ${targetSeq} (${target.kind}) cannot be withdrawn: it moved the clock.`);
       return;
     }
     const before = this.outline();
     this.recompute(affectedFrom(this.log, target));
     this.reportChange(before, `event ${targetSeq} was ${target.kind === 'event-withdrawn' ? 'restored' : 'withdrawn'}`);
+  }
+
+  private refuse(message: string): void {
+    if (this.refused.includes(message) || this.refused.length >= 200) return;
+    this.refused.push(message);
+    this.sink({ kind: 'fault', atMs: this.core.clockMs, message });
   }
 
   /** Recomputes the present from the log as it now stands, from the latest snapshot not after `fromMs`. */
@@ -271,7 +283,8 @@ export class Simulation {
 
   /** The whole run now, as faculty may see it. Allocates; call it when a frame is due. */
   view(): RunView {
-    return buildView(this.core);
+    const view = buildView(this.core);
+    return this.refused.length === 0 ? view : { ...view, faults: [...view.faults, ...this.refused] };
   }
 
   /** What is true and shown now, as one row. */
@@ -301,6 +314,7 @@ export class Simulation {
       queue: this.queue.slice(),
       derived: this.derivedList.slice(),
       track: this.trackRows.slice(),
+      refused: this.refused.slice(),
     };
   }
 
@@ -313,6 +327,7 @@ export class Simulation {
     for (const event of [...from.log, ...from.queue]) this.known.add(event.seq);
     this.derivedList.splice(0, Infinity, ...from.derived);
     this.trackRows.splice(0, Infinity, ...from.track);
+    this.refused = from.refused.slice();
     // Snapshots after this moment belong to another future; undo then recomputes from an earlier one.
     this.snapshots = this.snapshots.filter((snapshot) => snapshot.clockMs === 0);
   }

@@ -9,6 +9,9 @@ export interface Outcomes {
   readonly msBelowPressureLimit: number;
   readonly lowestSpo2Percent: number;
   readonly lowestSystolicMmHg: number;
+  /** What too much adrenaline does; without these an overdose would look like the better course. */
+  readonly highestSystolicMmHg: number;
+  readonly highestHeartRatePerMin: number;
   /** 0 unresponsive to 1 alert. */
   readonly lowestConsciousnessFraction: number;
   /** When the heart first gave no output; null if it never did. */
@@ -48,6 +51,8 @@ export function outcomesOf(
   let arrestMs = 0;
   let lowestSpo2 = Infinity;
   let lowestSystolic = Infinity;
+  let highestSystolic = -Infinity;
+  let highestHeartRate = -Infinity;
   let lowestConsciousness = Infinity;
   let arrestAt: number | null = null;
   let lastDanger: number | null = null;
@@ -66,6 +71,8 @@ export function outcomesOf(
     if (hypoxic || shocked || v.arrested >= 0.5) lastDanger = row.atMs;
     lowestSpo2 = Math.min(lowestSpo2, v.spo2Percent);
     lowestSystolic = Math.min(lowestSystolic, v.systolicMmHg);
+    highestSystolic = Math.max(highestSystolic, v.systolicMmHg);
+    highestHeartRate = Math.max(highestHeartRate, v.heartRatePerMin);
     lowestConsciousness = Math.min(lowestConsciousness, v.consciousnessFraction);
     previous = row;
   }
@@ -76,6 +83,8 @@ export function outcomesOf(
     msBelowPressureLimit: belowLimit,
     lowestSpo2Percent: lowestSpo2,
     lowestSystolicMmHg: lowestSystolic,
+    highestSystolicMmHg: highestSystolic,
+    highestHeartRatePerMin: highestHeartRate,
     lowestConsciousnessFraction: lowestConsciousness,
     arrestAtMs: arrestAt,
     arrestMs,

@@ -14,7 +14,7 @@ import { courseOf, type Course, type Outcomes } from './outcomes.ts';
 export interface Difference {
   readonly id: keyof Omit<Outcomes, 'endStates' | 'endedAtMs' | 'everInDanger'>;
   readonly says: string;
-  readonly unit: 'ms' | 'run-clock ms' | '%' | 'mmHg' | 'fraction';
+  readonly unit: 'ms' | 'run-clock ms' | '%' | 'mmHg' | '/min' | 'fraction';
   readonly base: number | null;
   readonly alternative: number | null;
   readonly change: number | null;
@@ -59,6 +59,8 @@ const OUTCOMES: readonly Pick<Difference, 'id' | 'says' | 'unit'>[] = [
   { id: 'msBelowPressureLimit', says: 'Time with systolic pressure below the limit for age', unit: 'ms' },
   { id: 'lowestSpo2Percent', says: 'Lowest oxygen saturation', unit: '%' },
   { id: 'lowestSystolicMmHg', says: 'Lowest systolic pressure', unit: 'mmHg' },
+  { id: 'highestSystolicMmHg', says: 'Highest systolic pressure', unit: 'mmHg' },
+  { id: 'highestHeartRatePerMin', says: 'Highest heart rate', unit: '/min' },
   { id: 'lowestConsciousnessFraction', says: 'Lowest level of consciousness (1 = alert)', unit: 'fraction' },
   { id: 'arrestAtMs', says: 'Cardiac arrest at', unit: 'run-clock ms' },
   { id: 'arrestMs', says: 'Time in cardiac arrest', unit: 'ms' },
@@ -69,6 +71,7 @@ const OUTCOMES: readonly Pick<Difference, 'id' | 'says' | 'unit'>[] = [
 /** Applies edits to a log. Throws EngineError when an edit names no event or asks for what cannot be. */
 export function editLog(events: readonly RunEvent[], edits: readonly WhatIfEdit[]): RunEvent[] {
   let log = [...events];
+  const counting = new Set(effectiveEvents(events).map((event) => event.seq));
   for (const edit of edits) {
     const event = log.find((each) => each.seq === edit.seq);
     if (event === undefined) {
@@ -84,6 +87,13 @@ export function editLog(events: readonly RunEvent[], edits: readonly WhatIfEdit[
         `event ${edit.seq} is “${event.kind}”: only what people did can be changed, not the clock or an undo`,
       );
     }
+    if (!counting.has(event.seq)) {
+      throw new EngineError(
+        'edit-not-allowed',
+        `event ${edit.seq} was taken back in this run, so the patient never had it`,
+        'Choose an act that counted.',
+      );
+    }
     if (edit.kind === 'drop') {
       log = log.filter(
         (each) => each.seq !== edit.seq && !(each.kind === 'event-withdrawn' && each.targetSeq === edit.seq),
@@ -96,9 +106,17 @@ export function editLog(events: readonly RunEvent[], edits: readonly WhatIfEdit[
   return log;
 }
 
+const LONGEST_MS = 24 * 3_600_000;
+
 function moved(event: RunEvent, byMs: number): RunEvent {
   if (!Number.isFinite(byMs)) throw new EngineError('edit-not-allowed', `event ${event.seq} cannot move by ${byMs} ms`);
   const appliedAtMs = Math.round((event.appliedAtMs + byMs) / STEP_MS) * STEP_MS;
+  if (appliedAtMs > LONGEST_MS) {
+    throw new EngineError(
+      'edit-not-allowed',
+      `event ${event.seq} cannot move by ${byMs / 1000} s: a run may last 24 h`,
+    );
+  }
   if (appliedAtMs < 0) {
     throw new EngineError(
       'edit-not-allowed',
@@ -116,7 +134,11 @@ function redosed(event: RunEvent, amount: number): RunEvent {
   if (!Number.isFinite(amount) || amount < 0) {
     throw new EngineError('edit-not-allowed', `a dose of ${amount} cannot be given`, 'Give a number of 0 or more.');
   }
-  return { ...event, amount };
+  // The same strength: the volume goes with the amount. Without an amount to go by, the recorded volume no longer holds.
+  const { volumeMl, ...rest } = event;
+  if (volumeMl == null) return { ...event, amount };
+  const known = event.amount !== null && event.amount > 0;
+  return known ? { ...rest, amount, volumeMl: (volumeMl * amount) / event.amount! } : { ...rest, amount };
 }
 
 /** The system's end of the run, if it has one: both courses run as long. */
