@@ -2,6 +2,7 @@
 import type { RunExport } from '@breathline/engine';
 import { allowedDose, type GuidelinePack } from '@breathline/scenario';
 import { ageLimits, type AgeLimits } from './age-limits.ts';
+import { amountGiven } from './dose-check.ts';
 import {
   conditionSeries,
   conditionValues,
@@ -38,9 +39,12 @@ export function openEyes(run: RunExport, pack: GuidelinePack, log: PreparedLog):
   const limits = ageLimits(ageYears);
   const doseShareOf = (index: number): number | null => {
     const act = log.acts[index];
-    const amount = act?.given?.amount;
     const rule = pack.doses.find((one) => one.intervention === act?.intervention);
-    if (typeof amount !== 'number' || !rule) return null;
+    if (!act?.given || !rule) return null;
+    // The rule is in the intervention's own unit; the dose may have been logged in another (0.3 mg).
+    const intervention = run.definition.library.interventions.find((one) => one.id === act.intervention);
+    const { amount } = amountGiven(act.given, intervention?.unit ?? act.given.unit ?? '', intervention);
+    if (amount === null) return null;
     const allowed = allowedDose(rule, { ageYears, weightKg });
     return allowed && allowed.low > 0 ? amount / allowed.low : null;
   };

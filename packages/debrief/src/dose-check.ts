@@ -42,7 +42,7 @@ interface Allowed {
 }
 
 /** What the rule allows, and why, in words. */
-function allowedBy(rule: DoseRule, ageYears: number, weightKg: number): Allowed | null {
+function allowedBy(rule: DoseRule, unit: string, ageYears: number, weightKg: number): Allowed | null {
   const allowed = allowedDose(rule, { ageYears, weightKg });
   if (!allowed) return null;
   if (allowed.rule === 'age band')
@@ -50,7 +50,7 @@ function allowedBy(rule: DoseRule, ageYears: number, weightKg: number): Allowed 
   const { amount = 0, amountHigh } = rule.perKg ?? {};
   const each = amountHigh === undefined ? plainNumber(amount) : `${plainNumber(amount)} to ${plainNumber(amountHigh)}`;
   const capped = allowed.capped ? ', capped at the maximum' : '';
-  return { low: allowed.low, high: allowed.high, because: `${each} per kg × ${plainNumber(weightKg)} kg${capped}` };
+  return { low: allowed.low, high: allowed.high, because: `${each} ${unit}/kg × ${plainNumber(weightKg)} kg${capped}` };
 }
 
 function bandText(rule: DoseRule, ageYears: number, weightKg: number): string {
@@ -89,7 +89,7 @@ export function checkDose(given: DoseGiven, rule: DoseRule | null, context: Dose
   if (measured.mismatch) slips.push(measured.mismatch);
 
   const judgedWeightKg = weightUsedKg ?? context.trueWeightKg;
-  const allowed = allowedBy(rule, context.ageYears, judgedWeightKg);
+  const allowed = allowedBy(rule, unit, context.ageYears, judgedWeightKg);
   const { routeOk, siteOk, dangerousRoute, words: placeWords } = placeCheck(given, context.intervention);
   slips.push(...placeWords);
 
@@ -139,8 +139,8 @@ function bySize(ratio: number, tolerance: DoseContext['tolerance']): DoseCheck['
 }
 
 /** The amount in the intervention's unit: volume times strength where both are known, else as recorded. */
-function amountGiven(
-  given: DoseGiven,
+export function amountGiven(
+  given: Omit<DoseGiven, 'doseSeen'>,
   unit: string,
   intervention: Intervention | undefined,
 ): { readonly amount: number | null; readonly mismatch: string | null } {
@@ -250,7 +250,7 @@ function doseText(
 ): string {
   const parts = [VERDICT_WORDS[verdict]];
   const drawn =
-    typeof given.volumeMl === 'number'
+    typeof given.volumeMl === 'number' && !(unit === 'mL' && given.volumeMl === amount && !given.concentration)
       ? ` (${plainNumber(given.volumeMl)} mL${given.concentration ? ` of ${given.concentration}` : ''})`
       : given.concentration
         ? ` (from ${given.concentration})`
@@ -267,7 +267,7 @@ function doseText(
   parts.push(...slips);
   const used = given.weightUsedKg ?? null;
   if (rule.perKg && used !== null && amount !== null && weightError(used, context.trueWeightKg)) {
-    const byTruth = allowedBy(rule, context.ageYears, context.trueWeightKg);
+    const byTruth = allowedBy(rule, unit, context.ageYears, context.trueWeightKg);
     if (byTruth) {
       const verdictByTruth = bySize(ratioTo(amount, byTruth.low, byTruth.high), context.tolerance);
       parts.push(`by the true weight: ${VERDICT_WORDS[verdictByTruth].toLowerCase()}`);

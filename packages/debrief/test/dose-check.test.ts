@@ -72,8 +72,8 @@ describe('a rule with an adult band and a weight rule below it', () => {
     source: CHECKED,
   };
   it.each([
-    [8, 27, 270, 'right', '10 per kg × 27 kg'],
-    [8, 27, 540, 'critical-error', '10 per kg × 27 kg'],
+    [8, 27, 270, 'right', '10 mL/kg × 27 kg'],
+    [8, 27, 540, 'critical-error', '10 mL/kg × 27 kg'],
     [15, 70, 500, 'right', 'capped at the maximum'],
     [40, 80, 1000, 'right', 'age band 18 years and over'],
   ] as const)('%d years, %d kg, %d mL is %s', (ageYears, trueWeightKg, amount, verdict, because) => {
@@ -86,6 +86,14 @@ describe('a rule with an adult band and a weight rule below it', () => {
     });
     expect(out.verdict).toBe(verdict);
     expect(out.text).toContain(because);
+  });
+
+  it('says the volume of a fluid once', () => {
+    const intervention = INTERVENTIONS.find((one) => one.id === 'fluid-bolus');
+    const context = { intervention, ageYears: 8, trueWeightKg: 27, tolerance: TOLERANCE };
+    expect(checkDose({ amount: 270, volumeMl: 270, doseSeen: true }, fluid, context).text).toBe(
+      'Right dose; 270 mL given; the pack allows 270 mL (10 mL/kg × 27 kg).',
+    );
   });
 });
 

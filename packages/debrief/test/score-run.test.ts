@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Condition } from '@breathline/scenario';
 import { DebriefError, scoreRun } from '../src/index.ts';
 import {
   adrenaline,
@@ -313,6 +314,24 @@ describe('order and must-not', () => {
 });
 
 describe('doses in the score', () => {
+  it('counts a dose logged in milligrams as what it is, in conditions too', () => {
+    const given = (share: number): Condition => ({
+      kind: 'given',
+      interventions: ['adrenaline-im'],
+      times: 1,
+      minDoseShare: share,
+    });
+    const inMg = { amount: 0.3, unit: 'mg', volumeMl: null };
+    const dueIf = (share: number, part: Parameters<typeof adrenaline>[1]) => {
+      const call = target({ id: 'call', dueMs: s(600), onlyIf: given(share) });
+      return result({ pack: pack({ targets: [call] }), lines: [adrenaline(s(100), part)] }, 'call').result;
+    };
+    expect(dueIf(0.9, inMg)).toBe(dueIf(0.9, {}));
+    expect(dueIf(0.9, {})).not.toBe(dueIf(1.1, {}));
+    expect(dueIf(1.1, inMg)).toBe(dueIf(1.1, {}));
+    // The syringe is believed over the tap, as in the dose check.
+    expect(dueIf(0.9, { amount: 300, volumeMl: 0.03 })).toBe(dueIf(1.1, {}));
+  });
   it('a tenfold dose in time earns nothing and stands out', () => {
     const card = scoreRun(build({ lines: [adrenaline(s(100), { amount: 3000, volumeMl: 3 })] }));
     expect(card.results[0]).toMatchObject({ result: 'met', credit: 0 });
