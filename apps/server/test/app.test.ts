@@ -2,7 +2,15 @@ import { mkdirSync, writeFileSync, cpSync, symlinkSync, mkdtempSync } from 'node
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { NewRunSchema, ProblemSchema, ScenarioListSchema, RunCardSchema, check } from '@breathline/protocol';
+import {
+  NewRunSchema,
+  ProblemSchema,
+  RunCardSchema,
+  ScenarioListSchema,
+  ScoresAnswerSchema,
+  WhyAnswerSchema,
+  check,
+} from '@breathline/protocol';
 import { ROOT } from '../src/config.ts';
 import { RunService } from '../src/services/run-service.ts';
 import { LibraryService } from '../src/services/library-service.ts';
@@ -58,7 +66,10 @@ describe('who may ask what', () => {
     const guarded = app.routes.filter(
       ({ method, url }) => url.startsWith('/api') && method !== 'HEAD' && !OPEN.has(`${method} ${url}`),
     );
-    expect(guarded.length).toBeGreaterThanOrEqual(11);
+    expect(guarded.length).toBeGreaterThanOrEqual(13);
+    expect(guarded.map(({ url }) => url)).toEqual(
+      expect.arrayContaining(['/api/runs/:id/explain', '/api/runs/:id/scores']) as unknown,
+    );
     for (const { method, url } of guarded) {
       const address = url.replace(':id', 'some-id');
       const { status, body } = await call(method as 'GET', address, method === 'POST' ? {} : undefined, {});
@@ -77,7 +88,7 @@ describe('who may ask what', () => {
       ...methods(RunService.prototype).map((name): [object, string] => [runs, name]),
       ...methods(LibraryService.prototype).map((name): [object, string] => [library, name]),
     ];
-    expect(all.length).toBeGreaterThanOrEqual(11);
+    expect(all.length).toBeGreaterThanOrEqual(13);
     for (const [service, name] of all) {
       const method = (service as Record<string, (...args: unknown[]) => Promise<unknown>>)[name];
       await expect(method?.call(service, NOBODY, undefined, undefined), name).rejects.toMatchObject({
@@ -123,6 +134,52 @@ describe('answers fit their schemas', () => {
       payload: '{"half',
     });
     expect([bad.statusCode, JSON.parse(bad.body)]).toMatchObject([400, { code: 'bad-json' }]);
+  });
+});
+
+describe('why, and the scores', () => {
+  it('are answered in the model’s terms with its caution, follow a held vital, and are refused during a real emergency', async () => {
+    const made = await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack' });
+    const runId = String(made.body?.['runId']);
+    let n = 0;
+    let seq = 0;
+    const tap = async (command: object) => {
+      n += 1;
+      const more = { t: 'command', clientId: 'desk', n, baseSeq: seq, command };
+      const answer = await call('POST', `/api/runs/${runId}/commands`, more);
+      expect(answer.status, JSON.stringify(answer.body)).toBe(200);
+      seq = Number(answer.body?.['seq']);
+    };
+    const why = (query: string) => call('GET', `/api/runs/${runId}/explain${query}`);
+    await tap({ kind: 'run-started' });
+    const asked = await why('?vital=spo2Percent');
+    expect(check(WhyAnswerSchema, asked.body)).toMatchObject({ ok: true });
+    expect(asked.body).toMatchObject({ vital: 'spo2Percent', held: false });
+    expect(asked.body?.['caution']).toMatch(/^Teaching model of a simulated patient\. .*NOT FOR CLINICAL USE/);
+    const terms = asked.body?.['terms'] as { id: string; value: number }[];
+    expect(terms.map(({ id }) => id)).toEqual(expect.arrayContaining(['arterial-po2', 'fio2', 'shunt']));
+    expect(terms.find(({ id }) => id === 'fio2')?.value).toBeCloseTo(0.21, 2);
+
+    await tap({ kind: 'vital-overridden', vital: 'diastolicMmHg', to: 30, overMs: 0 });
+    expect((await why('?vital=systolicMmHg')).body).toMatchObject({ held: true });
+    expect((await why('?vital=spo2Percent')).body).toMatchObject({ held: false });
+
+    const scores = await call('GET', `/api/runs/${runId}/scores`);
+    expect(check(ScoresAnswerSchema, scores.body)).toMatchObject({ ok: true });
+    expect((scores.body?.['scores'] as unknown[]).length).toBeGreaterThan(0);
+
+    for (const query of ['', '?vital=', '?vital=shoeSize', '?vital=spo2Percent&vital=meanMmHg', '?vital=meanMmHg&x=1'])
+      expect([query, (await why(query)).body]).toMatchObject([query, { code: 'bad-shape', status: 400 }]);
+    expect(await call('GET', '/api/runs/nope/explain?vital=meanMmHg')).toMatchObject({ status: 404 });
+
+    await tap({ kind: 'real-emergency-stop' });
+    for (const path of ['explain?vital=spo2Percent', 'scores']) {
+      const refused = await call('GET', `/api/runs/${runId}/${path}`);
+      expect([path, refused]).toMatchObject([path, { status: 409, body: { code: 'wrong-phase' } }]);
+      expect(refused.body?.['detail']).toMatch(/real emergency/);
+    }
+    await tap({ kind: 'real-emergency-cleared' });
+    expect((await why('?vital=spo2Percent')).status).toBe(200);
   });
 });
 

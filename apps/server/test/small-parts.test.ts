@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { createRun, type RunDefinition, type ShownVitals, type WaveformDrive } from '@breathline/engine';
-import { MonitorFrameSchema, check } from '@breathline/protocol';
+import { FacultyFrameSchema, MonitorFrameSchema, check } from '@breathline/protocol';
+import { facultyFrame } from '../src/projections/faculty.ts';
 import { monitorFrame } from '../src/projections/monitor.ts';
 import { ownHost } from '../src/routes/guards.ts';
 import { Limiter } from '../src/services/limiter.ts';
@@ -85,8 +86,8 @@ describe('words beside the log', () => {
   });
 });
 
-describe('the monitor’s projection', () => {
-  it('fits its closed schema whatever is attached, and shows nothing of what is not (property)', async () => {
+describe('the projections', () => {
+  it('the monitor’s fits its closed schema whatever is attached, and shows nothing of what is not (property)', async () => {
     const library = new LibraryService(configFor('/tmp').scenariosFolder);
     const { scenario, library: built } = await library.scenario('fault-drill');
     const definition: RunDefinition = { scenario, library: built, packId: 'fixture-pack', seed: 1 };
@@ -145,5 +146,34 @@ describe('the monitor’s projection', () => {
         );
       }),
     );
+  });
+
+  it('faculty lose every number of the patient too while a real emergency is on, and nothing else of the frame', async () => {
+    const { scenario, library } = await new LibraryService(configFor('/tmp').scenariosFolder).scenario('fault-drill');
+    const running = createRun({ scenario, library, packId: 'fixture-pack', seed: 1 });
+    const base = { take: 1, appliedAtMs: 0, occurredAtMs: 0, wallTime: '', by: { role: 'lead' } } as const;
+    running.apply({ ...base, seq: 1, kind: 'run-started' });
+    running.apply({ ...base, seq: 2, kind: 'device-attached', device: 'oximeter' });
+    running.apply({ ...base, seq: 3, kind: 'vital-overridden', vital: 'heartRatePerMin', to: 150, overMs: 0 });
+    running.advanceTo(5_000);
+    const source = {
+      roleSeq: 1,
+      seq: 4,
+      log: [],
+      derived: [],
+      screens: { monitors: 1, faculty: 1 },
+      joinCode: 'ABCDEF',
+    };
+    const live = running.view();
+    expect(facultyFrame({ ...source, view: live }).view).toBe(live);
+    const frame = facultyFrame({ ...source, view: { ...live, realEmergency: true, faults: ['HR 12'] } });
+    expect(check(FacultyFrameSchema, frame)).toMatchObject({ ok: true });
+    const { clockMs, take, phase, ...rest } = frame.view;
+    expect([clockMs, take, phase]).toEqual([5_000, 1, 'running']);
+    // Of the rest no number but nought is left (times in a state are the run's, not the patient's).
+    const told = { ...rest, threads: rest.threads.map((thread) => ({ ...thread, sinceMs: 0 })) };
+    expect(JSON.stringify(told).replace(/"(id|title|state|stateTitle)":"[^"]*"/g, '')).not.toMatch(/:-?\d*[1-9]/);
+    expect(JSON.stringify(told)).not.toMatch(/HR 12/);
+    expect(rest).toMatchObject({ doses: [], findings: [], results: [], scores: [], cuesDue: [], overridden: [] });
   });
 });

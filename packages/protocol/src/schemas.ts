@@ -3,3 +3,4 @@ export * from './schemas-events.ts';
 export * from './schemas-frames.ts';
 export * from './schemas-http.ts';
 export * from './schemas-definition.ts';
+export * from './schemas-faculty.ts';

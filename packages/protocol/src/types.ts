@@ -4,6 +4,7 @@
  * Socket: the client's first message is `join` with a one-use ticket got over HTTP; nothing secret is ever in a URL.
  * Each role gets its own closed projection. A monitor frame carries measured values only.
  */
+import type { ConsciousnessWords, Explanation, ScoreOutcome } from '@breathline/patient';
 import type { EventBody, RunEvent, RunPhase, RunView, ShownVitals, WaveformDrive, Derived } from '@breathline/engine';
 
 export const PROTOCOL_VERSION = 1;
@@ -140,6 +141,8 @@ export type ServerMessage = HelloMessage | AckMessage | RefusedMessage | Faculty
   GET  /api/runs/:id/export               -> RunExport (attachment)                                               faculty
   POST /api/runs/import RunExport         -> {runId}                                                              faculty
   GET  /api/runs/:id/scorecard?pack=      -> Scorecard                                                            faculty
+  GET  /api/runs/:id/explain?vital=       -> WhyAnswer; refused during a real-emergency stop                      faculty
+  GET  /api/runs/:id/scores               -> ScoresAnswer; refused during a real-emergency stop                   faculty
   A monitor's socket may send one command, `real-emergency-stop`; its ack carries seq 0 (a monitor learns no sequence).
   POST /api/join {code}                   -> {ticket, title}                                                      anyone with the code
 */
@@ -170,4 +173,21 @@ export interface RunCard {
   readonly createdAt: string;
   readonly endedAt: string | null;
   readonly imported: boolean;
+}
+
+/** "Why is the saturation 84 %?" in the model's own terms, at one moment of a run. For faculty only. */
+export interface WhyAnswer extends Explanation {
+  /** Says that it is a teaching model of a simulated patient. */
+  readonly caution: string;
+  readonly clockMs: number;
+  /** Faculty hold this vital: `value` is what the model has underneath, not what the screens follow. */
+  readonly held: boolean;
+}
+
+/** Bedside scores of the simulated patient now, whole: items, variant, source, or why one can not be given. Faculty only. */
+export interface ScoresAnswer {
+  readonly caution: string;
+  readonly clockMs: number;
+  readonly consciousness: ConsciousnessWords;
+  readonly scores: readonly ScoreOutcome[];
 }

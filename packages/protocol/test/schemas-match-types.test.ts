@@ -45,6 +45,8 @@ it('every schema says the same as the written type (the compiler decides; this l
     holds<Matches<typeof schemas.ScenarioSchema, Scenario>>(true),
     holds<Matches<typeof schemas.RunDefinitionSchema, RunDefinition>>(true),
     holds<Matches<typeof schemas.RunExportSchema, RunExport>>(true),
+    holds<Matches<typeof schemas.WhyAnswerSchema, protocol.WhyAnswer>>(true),
+    holds<Matches<typeof schemas.ScoresAnswerSchema, protocol.ScoresAnswer>>(true),
   ];
   expect(all.every(Boolean)).toBe(true);
 });

@@ -14,9 +14,20 @@ export interface FacultySource {
   readonly joinCode: string;
 }
 
-/** `view.realEmergency` flags the stop; doses and shown values go, so that nobody reads a simulated number off any screen. */
+/** Nought for each: the shape stays, nothing of the patient does. */
+const blankVitals = (vitals: RunView['trueVitals']): RunView['trueVitals'] =>
+  Object.fromEntries(Object.keys(vitals).map((vital) => [vital, 0])) as unknown as RunView['trueVitals'];
+
+/**
+ * `view.realEmergency` flags the stop; every number of the patient's goes, true ones too, so that nobody reads a simulated
+ * number off any screen. (The log still comes: it is kept, and the console does not show it meanwhile.)
+ */
 const blanked = (view: RunView): RunView => ({
   ...view,
+  trueVitals: blankVitals(view.trueVitals),
+  threads: view.threads.map((thread) => ({ ...thread, says: null, next: [] })),
+  overridden: [],
+  faults: [],
   shown: blankShown(),
   wave: blankWave(),
   doses: [],

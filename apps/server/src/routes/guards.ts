@@ -37,7 +37,7 @@ const sameSite = (request: FastifyRequest): boolean => {
   }
 };
 
-export const installGuards = (app: FastifyInstance, extraHosts: readonly string[], policy: string): void => {
+export const installGuards = (app: FastifyInstance, extraHosts: readonly string[], policy: () => string): void => {
   app.addHook('onRequest', async (request) => {
     const host = hostOf(request.headers.host);
     if (host === null || !ownHost(host, extraHosts)) {
@@ -53,7 +53,7 @@ export const installGuards = (app: FastifyInstance, extraHosts: readonly string[
     reply.header('referrer-policy', 'no-referrer');
     reply.header('cross-origin-opener-policy', 'same-origin');
     reply.header('cross-origin-resource-policy', 'same-origin');
-    reply.header('content-security-policy', policy);
+    reply.header('content-security-policy', policy());
     // Nothing of a run may be found in a browser's cache afterwards.
     if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store');
   });

@@ -18,6 +18,13 @@ export const bodyOf = <S extends TSchema>(schema: S, request: FastifyRequest): S
   return checked.value;
 };
 
+/** What stands after the "?", or a refusal naming the field. */
+export const queryOf = <S extends TSchema>(schema: S, request: FastifyRequest): S['static'] => {
+  const checked = check(schema, request.query);
+  if (!checked.ok) throw new Refusal('bad-shape', checked.message);
+  return checked.value;
+};
+
 /** The address attempts are counted by. */
 export const addressOf = (request: FastifyRequest): string => request.ip;
 

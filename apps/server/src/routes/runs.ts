@@ -1,10 +1,10 @@
 /** Runs, for faculty. */
 import type { FastifyInstance } from 'fastify';
-import { NewRunBodySchema, parseCommand } from '@breathline/protocol';
+import { NewRunBodySchema, WhyQuerySchema, parseCommand } from '@breathline/protocol';
 import type { Services } from '../app.ts';
 import { Refusal } from '../refusal.ts';
 import { requireFaculty } from '../services/access.ts';
-import { bodyOf, callerOf } from './http.ts';
+import { bodyOf, callerOf, queryOf } from './http.ts';
 
 /** An hour's run with its library is a few megabytes. */
 const MAX_IMPORT_BYTES = 32 * 1024 * 1024;
@@ -55,5 +55,15 @@ export const runRoutes = (app: FastifyInstance, { auth, runs }: Services): void 
 
   app.get<ById & { Querystring: { pack?: string } }>('/api/runs/:id/scorecard', async (request) =>
     runs.scorecard(await callerOf(auth, request), request.params.id, request.query.pack),
+  );
+
+  app.get<ById>('/api/runs/:id/explain', async (request) => {
+    const caller = await callerOf(auth, request);
+    requireFaculty(caller);
+    return runs.explain(caller, request.params.id, queryOf(WhyQuerySchema, request).vital);
+  });
+
+  app.get<ById>('/api/runs/:id/scores', async (request) =>
+    runs.scores(await callerOf(auth, request), request.params.id),
   );
 };

@@ -1,6 +1,6 @@
 /** Serves the built web client, and its one page for every address that is not a file or the API. */
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readFileSync, statSync } from 'node:fs';
 import path from 'node:path';
 import fastifyStatic from '@fastify/static';
 import type { FastifyInstance } from 'fastify';
@@ -19,8 +19,8 @@ const scriptHashes = (html: string): string[] =>
         .digest('base64')}'`,
   );
 
-/** The content policy: everything from here, no inline script but the page's own start, nothing from outside. */
-export const contentPolicy = (folder: string): string => {
+/** Everything from here, no inline script but the page's own start, nothing from outside. */
+const contentPolicy = (folder: string): string => {
   const fallback = fallbackOf(folder);
   const hashes = fallback === null ? [] : scriptHashes(readFileSync(path.join(folder, fallback), 'utf8'));
   return [
@@ -37,6 +37,24 @@ export const contentPolicy = (folder: string): string => {
     "form-action 'self'",
     "frame-ancestors 'none'",
   ].join('; ');
+};
+
+/**
+ * The content policy of the page as it now lies in the folder: a build beside a running server brings a page with another
+ * inline script, which the old policy would leave blank in the middle of a drill.
+ */
+export const pagePolicy = (folder: string): (() => string) => {
+  let madeAtMs = -1;
+  let policy = contentPolicy(folder);
+  return () => {
+    const page = path.join(folder, fallbackOf(folder) ?? 'index.html');
+    const changedAtMs = statSync(page, { throwIfNoEntry: false })?.mtimeMs;
+    if (changedAtMs !== undefined && changedAtMs !== madeAtMs) {
+      policy = contentPolicy(folder);
+      madeAtMs = changedAtMs;
+    }
+    return policy;
+  };
 };
 
 export const installWeb = (app: FastifyInstance, folder: string): void => {

@@ -1,7 +1,19 @@
 /** What the server asks of a run in memory, and the two ways it is answered. */
-import { createRun, type Derived, type RunEvent, type RunPhase, type RunView, type TrackRow } from '@breathline/engine';
+import {
+  createRun,
+  type Derived,
+  type Explanation,
+  type RunEvent,
+  type RunPhase,
+  type RunView,
+  type TrackRow,
+} from '@breathline/engine';
+import type { ScoresAnswer, WhyAnswer } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { RunBody } from '../store/run-store.ts';
+
+export type VitalId = WhyAnswer['vital'];
+export type WholeScores = Pick<ScoresAnswer, 'consciousness' | 'scores'>;
 
 export interface EngineRun {
   /** Where the run's clock stands, ms. */
@@ -15,6 +27,10 @@ export interface EngineRun {
   apply(event: RunEvent): void;
   view(): RunView;
   trackRow(): TrackRow;
+  /** Why a vital is what it is, in the model's terms. */
+  explain(vital: VitalId): Explanation;
+  /** Bedside scores now, whole. */
+  scores(): WholeScores;
 }
 
 /** A run that is played here. The server keeps the track itself, on disk. */
@@ -39,5 +55,7 @@ export const frozenEngine = ({ derived }: RunBody, clockMs: number): EngineRun =
     apply: () => undefined,
     view: frozen,
     trackRow: frozen,
+    explain: frozen,
+    scores: frozen,
   };
 };

@@ -3,12 +3,20 @@
  * on its way to disk the run waits at the step it was reserved for, so that what is applied is always what is saved.
  */
 import { createHash } from 'node:crypto';
-import { STEP_MS, type Actor, type Derived, type EventBody, type RunEvent, type RunView } from '@breathline/engine';
+import {
+  STEP_MS,
+  type Actor,
+  type Derived,
+  type EventBody,
+  type Explanation,
+  type RunEvent,
+  type RunView,
+} from '@breathline/engine';
 import { STEERING_KINDS, type AckMessage, type CommandMessage, type LogLine, type Role } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { EventStore, StoredEvent } from '../store/event-store.ts';
 import type { RunBody, RunHead, RunProgress } from '../store/run-store.ts';
-import type { EngineRun } from './engine-port.ts';
+import type { EngineRun, VitalId, WholeScores } from './engine-port.ts';
 import { PHASE_KINDS, checkRules } from './rules.ts';
 
 /** A longer gap between two steps means that the machine slept; the run's clock did not run meanwhile. */
@@ -98,6 +106,25 @@ export class LiveRun {
 
   derived(): readonly Derived[] {
     return this.#engine.derived;
+  }
+
+  /** Why a vital is what it is now; refused during a real emergency, when no number of the drill may be read off a screen. */
+  explain(vital: VitalId): Explanation {
+    this.#refuseInEmergency();
+    return this.#engine.explain(vital);
+  }
+
+  /** Bedside scores now, whole; refused during a real emergency. */
+  scores(): WholeScores {
+    this.#refuseInEmergency();
+    return this.#engine.scores();
+  }
+
+  #refuseInEmergency(): void {
+    if (!this.#realEmergency()) return;
+    throw new Refusal('wrong-phase', 'The run is stopped for a real emergency: no number of the drill is shown.', {
+      hint: 'Clear the stop on the console first.',
+    });
   }
 
   line(seq: number): LogLine | null {

@@ -2,12 +2,20 @@
 import { randomInt, randomUUID } from 'node:crypto';
 import { CAUTION, ENGINE_VERSION, STEP_MS, type RunDefinition, type RunExport } from '@breathline/engine';
 import { DebriefError, scoreRun, type Scorecard } from '@breathline/debrief';
-import { checkRunExport, type AckMessage, type CommandMessage, type RunCard } from '@breathline/protocol';
+import {
+  checkRunExport,
+  type AckMessage,
+  type CommandMessage,
+  type RunCard,
+  type ScoresAnswer,
+  type WhyAnswer,
+} from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { RunBody, RunHead, RunStore } from '../store/run-store.ts';
 import { requireFaculty, type Caller } from './access.ts';
 import type { AuthService } from './auth-service.ts';
 import type { LibraryService } from './library-service.ts';
+import type { VitalId } from './engine-port.ts';
 import { Limiter } from './limiter.ts';
 import { monotonicMs, type RunRegistry } from './run-registry.ts';
 import { newJoinCode, plainJoinCode } from './secrets.ts';
@@ -41,6 +49,11 @@ const cardOf = ({
   endedAt,
   imported,
 });
+
+/** Stands on every answer that comes straight from the model. */
+const MODEL_CAUTION = `Teaching model of a simulated patient. ${CAUTION}`;
+/** Blood pressure is held as one, whichever of its numbers was set. */
+const PRESSURES: readonly VitalId[] = ['systolicMmHg', 'diastolicMmHg', 'meanMmHg'];
 
 export class RunService {
   readonly #runs: RunStore;
@@ -129,6 +142,25 @@ export class RunService {
     requireFaculty(caller);
     const { run } = await this.#registry.get(runId);
     return run.command({ role: 'faculty', actor: { role: 'lead', seat: message.clientId } }, message, monotonicMs);
+  }
+
+  /** Why a vital is what it is now, in the model's own terms. */
+  async explain(caller: Caller, runId: string, vital: VitalId): Promise<WhyAnswer> {
+    requireFaculty(caller);
+    const { run } = await this.#registry.get(runId);
+    const answer = run.explain(vital);
+    const { clockMs, overridden } = run.view();
+    const held =
+      overridden.includes(vital) || (PRESSURES.includes(vital) && overridden.some((one) => PRESSURES.includes(one)));
+    return { caution: MODEL_CAUTION, clockMs, held, ...answer };
+  }
+
+  /** Bedside scores of the simulated patient now, whole. */
+  async scores(caller: Caller, runId: string): Promise<ScoresAnswer> {
+    requireFaculty(caller);
+    const { run } = await this.#registry.get(runId);
+    const { consciousness, scores } = run.scores();
+    return { caution: MODEL_CAUTION, clockMs: run.clockMs, consciousness, scores };
   }
 
   /** Anyone with the code gets a monitor's ticket and the title that tells nothing. */
