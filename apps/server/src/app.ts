@@ -9,7 +9,7 @@ import { libraryRoutes } from './routes/library.ts';
 import { runRoutes } from './routes/runs.ts';
 import { sessionRoutes } from './routes/session.ts';
 import { MAX_PAYLOAD_BYTES, socketRoutes } from './routes/socket.ts';
-import { contentPolicy, installWeb } from './routes/web.ts';
+import { installWeb, pagePolicy } from './routes/web.ts';
 import { AuthService } from './services/auth-service.ts';
 import { LibraryService } from './services/library-service.ts';
 import { RunRegistry } from './services/run-registry.ts';
@@ -66,7 +66,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     for (const one of [method].flat()) routes.push({ method: one, url });
   });
   installErrors(fastify);
-  installGuards(fastify, config.extraHosts, contentPolicy(config.webFolder));
+  installGuards(fastify, config.extraHosts, pagePolicy(config.webFolder));
   await fastify.register(cookie);
   await fastify.register(websocket, { options: { maxPayload: MAX_PAYLOAD_BYTES, perMessageDeflate: false } });
   await fastify.register(async (scope) => {
