@@ -11,6 +11,11 @@ export function plainNumber(value: number, places = 3): string {
   return trimmed === '-0' ? '0' : trimmed;
 }
 
+/** Keeps every number on one line with its unit: "0.3" at the end of a line and "mL" on the next is how doses are misread. */
+export function unbroken(text: string): string {
+  return text.replace(/(\d) (?=[A-Za-z%µ°])/g, '$1\u00a0');
+}
+
 /** A length of time in short words: "20 s", "1 min", "2 min 30 s". */
 export function spanText(ms: number): string {
   const whole = Math.max(0, Math.round(ms / 1000));
