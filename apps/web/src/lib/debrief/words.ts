@@ -10,6 +10,9 @@ export function latenessText(ms: number): string {
   return ms > 0 ? `${durationText(ms)} late` : `${durationText(ms)} in hand`;
 }
 
+/** With its first letter upper case. */
+export const sentence = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
 const VERIFIED: Readonly<Record<string, string>> = {
   primary: 'seen on the publisher’s own page',
   mirror: 'seen on a copy of the document',
