@@ -155,6 +155,14 @@ describe('check', () => {
     expect((files[2]!['errors'] as object[]).length).toBeGreaterThan(0);
   });
 
+  it('checks the rest when one of several can not be read, and says so in its place', () => {
+    const answer = breathline(['check', 'missing.yaml', 'bad.yaml', 'good.yaml', '--json']);
+    expect(answer.code).toBe(1);
+    const { files } = json<{ files: { file: string; errors: { code: string }[] }[] }>(answer);
+    expect(files.map((each) => each.file)).toEqual(['missing.yaml', 'bad.yaml', 'good.yaml']);
+    expect(files.map((each) => each.errors[0]?.code)).toEqual(['file-unreadable', 'no-start', undefined]);
+  });
+
   it('reports a broken library beside the scenario', () => {
     cpSync(join(ROOT, 'scenarios'), at('library'), { recursive: true });
     writeFileSync(
@@ -174,6 +182,7 @@ describe('check', () => {
     const { code, out } = breathline(['explain', first!.errors[0]!.code]);
     expect(code).toBe(0);
     expect(out.split('\n').length).toBeGreaterThan(3);
+    expect(breathline(['explain', 'file-unreadable']).code).toBe(0);
   });
 });
 
@@ -304,5 +313,45 @@ describe('debrief and what-if', () => {
     const text = breathline(['whatif', 'run.json', '--drop', String(dose.seq)]);
     expect(text.out).toContain(`Without act ${dose.seq}`);
     expect(text.out).toContain('uncertain constants');
+  });
+
+  it('scores both courses: a dose two minutes later is two minutes later against its target', () => {
+    interface Target {
+      id: string;
+      base: { latenessMs: number | null; result: string };
+      alternative: { latenessMs: number | null; result: string };
+      latenessChangeMs: number | null;
+    }
+    const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as RunExport;
+    const isDose = (event: RunExport['events'][number]): boolean =>
+      event.kind === 'intervention' && event.intervention === 'adrenaline-im';
+    const { seq } = run.events.find(isDose)!;
+    const ask = (...edits: string[]) =>
+      json<{ targets: Target[] }>(breathline(['whatif', 'run.json', ...edits, '--quick', '--json'])).targets;
+    const first = ask('--move', `${seq}=+120s`).find((target) => target.id === 'first-adrenaline')!;
+    expect(first.latenessChangeMs).toBe(120_000);
+    expect(first.alternative.latenessMs! - first.base.latenessMs!).toBe(120_000);
+    const own = json<{ results: { target: { id: string }; result: string; latenessMs: number | null }[] }>(
+      breathline(['debrief', 'run.json', '--json']),
+    ).results.find(({ target }) => target.id === 'first-adrenaline')!;
+    expect(first.base).toMatchObject({ result: own.result, latenessMs: own.latenessMs });
+    for (const { base, alternative } of ask()) expect(alternative).toEqual(base);
+    expect(breathline(['whatif', 'run.json', '--drop', String(seq), '--quick']).out).toContain('come out otherwise');
+  });
+
+  it('lists only what can be asked about, and says what is wrong with a number', () => {
+    const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as RunExport;
+    const dose = run.events.find((event) => event.kind === 'intervention' && event.amount !== null)!;
+    const end = run.events.at(-1)!;
+    const withdrawn = { ...end, kind: 'event-withdrawn', targetSeq: dose.seq, seq: end.seq + 1 };
+    writeFileSync(at('undone.json'), JSON.stringify({ ...run, events: [...run.events, withdrawn] }));
+    const { acts } = json<{ acts: { seq: number }[] }>(breathline(['whatif', 'undone.json', '--quick', '--json']));
+    for (const seq of [dose.seq, withdrawn.seq]) expect(acts.map((act) => act.seq)).not.toContain(seq);
+    for (const amount of ['3.mg', '0,3mg', '.3mg', '1e3mg']) {
+      const { code, err } = breathline(['whatif', 'run.json', '--dose', `${dose.seq}=${amount}`]);
+      expect(code).toBe(2);
+      expect(err).toMatch(/an amount with its unit|does not convert/);
+    }
+    expect(breathline(['whatif', 'run.json', '--move', `${dose.seq}=+0s`, '--quick']).out).not.toMatch(/[+-]0\b(?!\.)/);
   });
 });

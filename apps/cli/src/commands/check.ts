@@ -23,9 +23,13 @@ export function check(args: readonly string[], world: World): number {
   if (files.length === 0) {
     throw new UsageError('no-files', '“check” needs at least one file', 'For example: breathline check scenarios');
   }
-  const texts = expandFolders(files).map((file) => ({ file, text: readYamlText(file) }));
+  const named = expandFolders(files);
+  // One file alone that can not be read is a wrong call; among others it must not keep them from being checked.
+  const texts = named.map((file) => (named.length === 1 ? { file, text: readYamlText(file) } : tryToRead(file)));
   const loaded = loadLibrary(world, values.get('--library'));
-  const reports = texts.map(({ file, text }) => checkText(file, text, loaded));
+  const reports = texts.map(({ file, text, problem }) =>
+    problem === undefined ? checkText(file, text, loaded) : { file, errors: [problem], warnings: [] },
+  );
   reports.push(
     ...libraryReports(
       loaded,
@@ -37,6 +41,19 @@ export function check(args: readonly string[], world: World): number {
   if (switches.has('--json')) world.out(JSON.stringify({ files: reports.map(asJson) }, null, 2));
   else print(reports, world);
   return failed ? 1 : 0;
+}
+
+/** The file's text, or what is wrong with reading it as an error of the file itself. */
+function tryToRead(file: string): { readonly file: string; readonly text: string; readonly problem?: Diagnostic } {
+  try {
+    return { file, text: readYamlText(file) };
+  } catch (error) {
+    if (!(error instanceof UsageError)) throw error;
+    const place = { file, line: 1, column: 1, endLine: 1, endColumn: 1, path: '' };
+    const message = error.message.slice(0, 1).toUpperCase() + error.message.slice(1);
+    const problem: Diagnostic = { code: error.code, severity: 'error', ...place, message, hint: error.hint };
+    return { file, text: '', problem };
+  }
 }
 
 /** What a file says it is; anything but a pack or a formulary is read as a scenario. */
@@ -77,11 +94,15 @@ function libraryReports(loaded: LoadedLibrary, asked: readonly string[], world: 
 function asJson({ file, errors, warnings }: FileReport): object {
   const plain = ({ code, message, hint, line, column }: Diagnostic) => ({
     code,
-    message: hint === undefined ? message : `${message}. ${hint}`.replace('..', '.'),
+    message: hint === undefined ? message : `${message.replace(/\.$/, '')}. ${capital(hint)}`,
     line,
     column,
   });
   return { file, errors: errors.map(plain), warnings: warnings.map(plain) };
+}
+
+function capital(text: string): string {
+  return text.slice(0, 1).toUpperCase() + text.slice(1);
 }
 
 function print(reports: readonly FileReport[], world: World): void {

@@ -2,7 +2,16 @@ import { closest, MESSAGES, RETIRED_CODES, type MessageRow } from '@breathline/s
 import { parseArgs } from '../args.ts';
 import { UsageError, type World } from '../io.ts';
 
-const ROWS = MESSAGES as Readonly<Record<string, MessageRow>>;
+const ROWS: Readonly<Record<string, MessageRow>> = {
+  ...MESSAGES,
+  // Not the language's own: the file never came to be read.
+  'file-unreadable': {
+    severity: 'error',
+    says: 'The file cannot be read',
+    explain:
+      'There is no such file, it is a folder, or this user may not open it. Check the name and the folder. The other files named beside it have been checked.',
+  },
+};
 
 /** `explain [CODE]` */
 export function explain(args: readonly string[], world: World): number {

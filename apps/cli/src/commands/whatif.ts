@@ -1,4 +1,4 @@
-import { clockText, durationText, interventionName } from '@breathline/debrief';
+import { clockText, durationText, interventionName, scoreRun, type TargetResult } from '@breathline/debrief';
 import {
   CAUTION,
   checkExport,
@@ -29,9 +29,55 @@ export function whatif(args: readonly string[], world: World): number {
     return 0;
   }
   const answer = whatIf(run, edits, switches.has('--quick') ? { uncertain: [] } : {});
-  if (json) world.out(JSON.stringify({ caution: CAUTION, ...answer, acts: acts(run) }, null, 2));
-  else print(run, answer, world);
+  const targets = targetChanges(run, answer);
+  if (json) world.out(JSON.stringify({ caution: CAUTION, ...answer, targets, acts: acts(run) }, null, 2));
+  else print(run, answer, targets, world);
   return 0;
+}
+
+type TargetScore = Pick<TargetResult, 'result' | 'actualMs' | 'dueMs' | 'latenessMs'>;
+
+/** One target of the run's pack in both courses. Times are run-clock ms; lateness below 0 is early. */
+interface TargetChange {
+  readonly id: string;
+  readonly says: string;
+  readonly base: TargetScore;
+  readonly alternative: TargetScore;
+  /** Alternative minus base; null where either has none. */
+  readonly latenessChangeMs: number | null;
+  readonly changed: boolean;
+}
+
+/** Scores both courses as if each had been the run. */
+function targetChanges(run: RunExport, answer: WhatIf): TargetChange[] {
+  const score = (events: RunExport['events'], { track, derived }: WhatIf['base']) =>
+    scoreRun({ ...run, events, track, derived }).results;
+  const after = score(answer.events, answer.alternative);
+  const plain = ({ result, actualMs, dueMs, latenessMs }: TargetResult): TargetScore => ({
+    result,
+    actualMs,
+    dueMs,
+    latenessMs,
+  });
+  return score(run.events, answer.base).map((before, at) => {
+    const [base, alternative] = [plain(before), plain(after[at]!)];
+    const both = base.latenessMs !== null && alternative.latenessMs !== null;
+    return {
+      id: before.target.id,
+      says: before.target.says,
+      base,
+      alternative,
+      latenessChangeMs: both ? alternative.latenessMs! - base.latenessMs! : null,
+      changed: JSON.stringify(base) !== JSON.stringify(alternative),
+    };
+  });
+}
+
+function scoreText({ result, actualMs, latenessMs }: TargetScore): string {
+  const word = result.replaceAll('-', ' ');
+  const when = actualMs === null ? '' : ` at ${clockText(actualMs)}`;
+  const late = latenessMs !== null && latenessMs > 0 ? `, ${durationText(latenessMs)} late` : '';
+  return `${word}${when}${late}`;
 }
 
 function readEdit(flag: string, value: string, run: RunExport): WhatIfEdit {
@@ -73,8 +119,8 @@ function readShift(value: string, text: string | undefined): number {
 }
 
 function readDose(value: string, text: string | undefined, seq: number, run: RunExport): number {
-  const [, number, unit] = /^(\d+(?:\.\d+)?)\s*(\S+)$/.exec(text?.trim() ?? '') ?? [];
-  if (number === undefined || /^[\d.]+$/.test(unit!)) {
+  const [, number, unit] = /^(\d+(?:\.\d+)?)\s*([a-zµμ]\S*)$/i.exec(text?.trim() ?? '') ?? [];
+  if (number === undefined) {
     throw new UsageError(
       'edit-unreadable',
       `--dose ${value}: expected an amount with its unit`,
@@ -124,15 +170,23 @@ function actText(event: RunEvent, run: RunExport): string {
   }
 }
 
+/** What people did and did not take back: what can be asked about. */
+function changeable(run: RunExport): RunEvent[] {
+  return effectiveEvents(run.events).filter((event) => isWithdrawable(event) && event.kind !== 'event-withdrawn');
+}
+
 function acts(run: RunExport): object[] {
-  return effectiveEvents(run.events)
-    .filter(isWithdrawable)
-    .map((event) => ({ seq: event.seq, atMs: event.appliedAtMs, kind: event.kind, says: actText(event, run) }));
+  return changeable(run).map((event) => ({
+    seq: event.seq,
+    atMs: event.appliedAtMs,
+    kind: event.kind,
+    says: actText(event, run),
+  }));
 }
 
 function listActs(run: RunExport, world: World): void {
   world.out(`${run.definition.scenario.title}\n${CAUTION}\n\n  act   time  what`);
-  for (const event of effectiveEvents(run.events).filter(isWithdrawable)) {
+  for (const event of changeable(run)) {
     world.out(`${String(event.seq).padStart(5)}  ${clockText(event.appliedAtMs).padStart(5)}  ${actText(event, run)}`);
   }
   world.out(
@@ -148,11 +202,13 @@ function valueText(value: number | null, unit: Difference['unit']): string {
 }
 
 function changeText(change: number, unit: Difference['unit']): string {
-  const sign = change > 0 ? '+' : change < 0 ? '-' : '';
-  return `${sign}${valueText(Math.abs(change), unit === 'run-clock ms' ? 'ms' : unit)}`;
+  const size = valueText(Math.abs(change), unit === 'run-clock ms' ? 'ms' : unit);
+  // What rounds to nothing has no sign.
+  const sign = !/[1-9]/.test(size) ? '' : change > 0 ? '+' : '-';
+  return `${sign}${size}`;
 }
 
-function print(run: RunExport, answer: WhatIf, world: World): void {
+function print(run: RunExport, answer: WhatIf, targets: readonly TargetChange[], world: World): void {
   world.out(`${run.definition.scenario.title}\n${CAUTION}`);
   world.out(`Both courses played on engine ${answer.engineVersion}; the run was made with ${answer.recordedWith}.\n`);
   for (const edit of answer.edits) {
@@ -183,6 +239,11 @@ function print(run: RunExport, answer: WhatIf, world: World): void {
     world.out(
       `${each.says.padEnd(54)} ${valueText(each.base, unit).padStart(13)} -> ${valueText(each.alternative, unit)}${change}${range}${change === '' ? '' : ')'}`,
     );
+  }
+  const changed = targets.filter((target) => target.changed);
+  if (changed.length > 0) world.out('\nTargets that come out otherwise:');
+  for (const { says, base: before, alternative: after } of changed) {
+    world.out(`${says}: ${scoreText(before)} -> ${scoreText(after)}`);
   }
   if (answer.uncertainConstants > 0) {
     world.out(
