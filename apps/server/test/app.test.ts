@@ -154,14 +154,16 @@ describe('why, and the scores', () => {
     await tap({ kind: 'run-started' });
     const asked = await why('?vital=spo2Percent');
     expect(check(WhyAnswerSchema, asked.body)).toMatchObject({ ok: true });
-    expect(asked.body).toMatchObject({ vital: 'spo2Percent', held: false });
+    expect(asked.body).toMatchObject({ vital: 'spo2Percent', held: false, effective: asked.body?.['value'] });
     expect(asked.body?.['caution']).toMatch(/^Teaching model of a simulated patient\. .*NOT FOR CLINICAL USE/);
     const terms = asked.body?.['terms'] as { id: string; value: number }[];
     expect(terms.map(({ id }) => id)).toEqual(expect.arrayContaining(['arterial-po2', 'fio2', 'shunt']));
     expect(terms.find(({ id }) => id === 'fio2')?.value).toBeCloseTo(0.21, 2);
 
     await tap({ kind: 'vital-overridden', vital: 'diastolicMmHg', to: 30, overMs: 0 });
-    expect((await why('?vital=systolicMmHg')).body).toMatchObject({ held: true });
+    const held = (await why('?vital=systolicMmHg')).body;
+    expect(held).toMatchObject({ held: true });
+    expect(Number(held?.['effective'])).toBeLessThan(Number(held?.['value']) - 5);
     expect((await why('?vital=spo2Percent')).body).toMatchObject({ held: false });
 
     const scores = await call('GET', `/api/runs/${runId}/scores`);

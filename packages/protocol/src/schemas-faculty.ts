@@ -7,6 +7,7 @@ export const WhyQuerySchema = closed({ vital: Vital });
 export const WhyAnswerSchema = closed({
   caution: Text,
   clockMs: Num,
+  effective: Num,
   held: Type.Boolean(),
   vital: Vital,
   value: Num,

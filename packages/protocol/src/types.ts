@@ -180,7 +180,9 @@ export interface WhyAnswer extends Explanation {
   /** Says that it is a teaching model of a simulated patient. */
   readonly caution: string;
   readonly clockMs: number;
-  /** Faculty hold this vital: `value` is what the model has underneath, not what the screens follow. */
+  /** What guards and screens follow now: `value`, unless a script or faculty lay something over it. */
+  readonly effective: number;
+  /** Faculty hold this vital: `value` is what the model has underneath. */
   readonly held: boolean;
 }
 

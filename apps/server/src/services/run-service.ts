@@ -149,10 +149,10 @@ export class RunService {
     requireFaculty(caller);
     const { run } = await this.#registry.get(runId);
     const answer = run.explain(vital);
-    const { clockMs, overridden } = run.view();
+    const { clockMs, overridden, trueVitals } = run.view();
     const held =
       overridden.includes(vital) || (PRESSURES.includes(vital) && overridden.some((one) => PRESSURES.includes(one)));
-    return { caution: MODEL_CAUTION, clockMs, held, ...answer };
+    return { caution: MODEL_CAUTION, clockMs, effective: trueVitals[vital], held, ...answer };
   }
 
   /** Bedside scores of the simulated patient now, whole. */

@@ -24,8 +24,11 @@ export function explain(model: PatientModel, state: PatientState, vital: VitalId
   const usual = TERMS[group(vital)].map((make) => make(p, s));
   // An illness of its own comes right after the two most direct terms.
   const terms = [...usual.slice(0, 2), ...illnessTerms(s, group(vital)), ...usual.slice(2)];
-  const shown = terms.slice(0, terms.length > usual.length ? 7 : 5).map(say);
-  return { vital, value: values[vital], text: `${lead(vital, values[vital])}: ${shown.join(', ')}.`, terms };
+  // What plays no part is left out of the sentence, not out of the list.
+  const telling = terms.filter((one) => one.unit !== '%' || one.value >= 0.5);
+  const shown = telling.slice(0, terms.length > usual.length ? 7 : 5).map(say);
+  const because = shown.length > 0 ? shown.join(', ') : 'nothing out of the usual behind it';
+  return { vital, value: values[vital], text: `${lead(vital, values[vital])}: ${because}.`, terms };
 }
 
 type Group = TermGroup;
@@ -99,10 +102,13 @@ function lead(vital: VitalId, value: number): string {
 
 function say(term: ExplanationTerm): string {
   const digits = term.unit === '%' || term.unit === 'mmHg' ? 0 : 2;
-  const v = term.value.toFixed(digits);
+  const v = String(Number(term.value.toFixed(digits)));
   const shown = term.unit === '' ? v : term.unit === '%' ? `${v} %` : `${v} ${term.unit}`;
   const moving = term.trend === 'rising' || term.trend === 'falling' ? ` and ${term.trend}` : '';
-  return `${term.label.charAt(0).toLowerCase()}${term.label.slice(1)} ${shown}${moving}`;
+  // "Shunt" is a word; "FiO2" and "PEEP" stay as they are written.
+  const [first = ''] = term.label.split(' ');
+  const name = /^[A-Z][a-z-]+$/.test(first) ? term.label.charAt(0).toLowerCase() + term.label.slice(1) : term.label;
+  return `${name} ${shown}${moving}`;
 }
 
 type Make = (p: Parameters, s: Float64Array) => ExplanationTerm;
