@@ -1,0 +1,135 @@
+/**
+ * The drill's own screens, live on a real server, through axe-core in both themes on a tablet and on a phone. (The pages
+ * before and after a drill, and the monitor, have theirs in apps/web/test.)
+ */
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { TestServer } from '../faults/server.ts';
+import { Device, button, firstPassphrase, launch, realServer, signIn, startRunOf, tapped, until } from './drive.ts';
+
+const SIZES = [
+  [1024, 768],
+  [390, 844],
+] as const;
+const THEMES = ['light', 'dark'] as const;
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+let server: TestServer;
+let browser: Browser;
+let faculty: Device;
+
+beforeAll(async () => {
+  server = realServer();
+  await server.start();
+  browser = await launch();
+  faculty = await Device.open(browser, [1024, 768]);
+  await faculty.page.emulateMedia({ reducedMotion: 'reduce' });
+  await signIn(faculty, server, firstPassphrase(server));
+}, 240_000);
+
+afterAll(async () => {
+  await browser?.close();
+  await server?.dispose();
+});
+
+interface AxeResult {
+  violations: { id: string; nodes: { html: string; failureSummary?: string }[] }[];
+}
+
+const findings = async (page: Page): Promise<string[]> => {
+  await page.evaluate(axe);
+  const result = (await page.evaluate(
+    'axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] })',
+  )) as AxeResult;
+  return result.violations.flatMap(({ id, nodes }) =>
+    nodes.map(({ html, failureSummary }) => `${id}: ${html.slice(0, 160)} ${failureSummary ?? ''}`),
+  );
+};
+
+const sideways = (page: Page): Promise<number> =>
+  page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+
+/** The screen as it stands, at each size and in each theme; `prepare` brings the same state back after a change of layout. */
+const clean = async (name: string, prepare: (phone: boolean) => Promise<void> = async () => undefined) => {
+  const { page } = faculty;
+  for (const [width, height] of SIZES) {
+    await page.setViewportSize({ width, height });
+    await prepare(width < 768);
+    for (const theme of THEMES) {
+      await page.evaluate(async (chosen) => {
+        document.documentElement.dataset['theme'] = chosen;
+        // Colours are judged as they come to rest, not half-way there.
+        for (let frame = 0; frame < 3; frame += 1) await new Promise((resolve) => requestAnimationFrame(resolve));
+      }, theme);
+      expect(await findings(page), `${name}, ${theme}, ${width}×${height}`).toEqual([]);
+      expect(await sideways(page), `${name} scrolls sideways at ${width}`).toBeLessThanOrEqual(0);
+      await faculty.shot(`page-${name}-${theme}-${width}`);
+    }
+  }
+};
+
+/** Opens a part of the console: a tab on a wide screen, a pane on a phone. */
+const open = (wide: string, phone: string) => async (small: boolean) => {
+  if (small) {
+    await faculty.page
+      .getByRole('navigation', { name: 'Parts of the console' })
+      .getByRole('button', { name: phone })
+      .click();
+  } else await faculty.page.getByRole('tab', { name: wide }).click();
+};
+
+describe('console and debrief', { timeout: 180_000 }, () => {
+  it('console: clean before the start, at work in every part, stopped, and ended', async () => {
+    const runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
+    await faculty.page.goto(`${server.origin}/console/${runId}`);
+    await button(faculty, 'Start the run').waitFor();
+    await clean('console-ready');
+    await faculty.page.setViewportSize({ width: 1024, height: 768 });
+    await button(faculty, 'Start the run').click();
+    await tapped(faculty, button(faculty, /^SpO2\s*put on$/), 'Oximeter probe on');
+    await tapped(faculty, button(faculty, 'Given dose seen').first(), 'Adrenaline IM: given');
+    await tapped(faculty, button(faculty, 'Mark'), 'Mark');
+    await clean('console-say', open('Say', 'Say'));
+    await clean('console-log', open('Log', 'Log'));
+    await clean('console-script', open('Script', 'More'));
+    await clean('console-patient', open('Steer', 'Patient'));
+    await clean('console-act', open('Say', 'Act'));
+    await faculty.page
+      .getByRole('region', { name: 'Adrenaline, intramuscular' })
+      .getByRole('button', { name: /edit/ })
+      .click();
+    await clean('console-dose');
+    await faculty.page.keyboard.press('Escape');
+    await button(faculty, 'More').first().click();
+    await clean('console-menu');
+    await button(faculty, 'Stop: real emergency').click();
+    await faculty.page.getByRole('heading', { name: 'STOPPED: REAL EMERGENCY' }).waitFor();
+    await clean('console-stopped');
+    await button(faculty, 'End the drill').click();
+    await faculty.page.getByText('The run has ended').waitFor();
+    await clean('console-ended');
+  });
+
+  it('debrief: clean at every step', async () => {
+    const { page } = faculty;
+    await page.getByRole('link', { name: 'Open the debrief' }).click();
+    await page.getByRole('heading', { name: 'How is everyone?' }).waitFor();
+    await clean('debrief-welcome');
+    await page.goto(`${page.url().split('?')[0]}?step=reconcile`);
+    await page.getByRole('heading', { name: 'These I did not see' }).waitFor();
+    await clean('debrief-reconcile');
+    await button(faculty, 'Open the analysis').click();
+    await page.getByRole('tab', { name: 'Timeline' }).waitFor();
+    await clean('debrief-timeline');
+    await page.getByRole('tab', { name: 'Scorecard' }).click();
+    await page.getByRole('heading', { name: 'Against the guideline' }).waitFor();
+    await button(faculty, /Evidence and source/)
+      .first()
+      .click();
+    await until('its evidence is open', () => page.getByText('Source.', { exact: true }).first().isVisible());
+    await clean('debrief-scorecard');
+    expect(faculty.complaints).toEqual([]);
+  });
+});
