@@ -1,5 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { buildExport, EngineError, outcomesOf, whatIf, type TrackRow, type WhatIfEdit } from '../src/index.ts';
+import {
+  buildExport,
+  EngineError,
+  outcomesOf,
+  whatIf,
+  type EventBody,
+  type TrackRow,
+  type WhatIfEdit,
+} from '../src/index.ts';
 import { give, logOf, REACTION, START, TREATED } from './fixtures.ts';
 
 const harsh = {
@@ -91,11 +99,12 @@ describe('what if', () => {
   });
 
   it('keeps the strength of a dose, so that its volume follows the amount', () => {
-    const drawn = { ...give('adrenaline-im', 300, 'micrograms'), volumeMl: 0.3, concentration: '1 mg/mL' };
+    const drawn = (amount: number | null): EventBody =>
+      ({ ...give('adrenaline-im', 300, 'micrograms'), amount, volumeMl: 0.3, concentration: '1 mg/mL' }) as EventBody;
     const events = logOf([
       [0, START],
-      [60_000, drawn],
-      [120_000, { ...drawn, amount: null }],
+      [60_000, drawn(300)],
+      [120_000, drawn(null)],
       [300_000, { kind: 'run-ended', why: 'done' }],
     ]);
     const run = buildExport({ runId: 'v', createdAt: '', definition: REACTION, events });
