@@ -70,6 +70,8 @@ describe('cautions', () => {
     ['dose-tenfold', give('adrenaline-im', 300, 'mg')],
     ['dose-above-ceiling', dose(1500)],
     ['volume-does-not-match', dose(300, { concentration: '1 mg/mL', volumeMl: 3 })],
+    ['volume-not-positive', dose(300, { concentration: '1 mg/mL', volumeMl: -3 })],
+    ['flag-unknown', { kind: 'faculty-flag', label: 'nobody waits for this' }],
     ['strength-for-route', dose(300, { concentration: '100 micrograms/mL', route: 'im' })],
     ['route-unusual', dose(300, { route: 'iv' })],
     ['weight-differs', dose(300, { weightUsedKg: 32 })],

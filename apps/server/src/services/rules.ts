@@ -188,6 +188,7 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Comm
       return [];
     case 'cuff-pressed':
     case 'cuff-interval':
+    case 'faculty-flag':
     case 'vital-overridden':
       return cautions();
     default:

@@ -63,6 +63,15 @@ export function commandWarnings(definition: RunDefinition, view: RunView, body: 
             },
           ];
     }
+    case 'faculty-flag':
+      return plan.flags.has(body.label)
+        ? []
+        : [
+            {
+              code: 'flag-unknown',
+              message: `No transition of this scenario waits for “${body.label}”: it is logged, and nothing changes.`,
+            },
+          ];
     default:
       return [];
   }
@@ -207,6 +216,13 @@ function volumeWarning(
   add: (code: string, message: string) => void,
 ): void {
   if (body.volumeMl == null) return;
+  if (!(body.volumeMl > 0)) {
+    add(
+      'volume-not-positive',
+      `A volume of ${formatNumber(body.volumeMl)} mL cannot be given: the amount entered counts.`,
+    );
+    return;
+  }
   const strength = item.concentrations?.find((each) => each.label === body.concentration);
   if (strength === undefined || !(strength.perMl > 0)) return;
   const held = (body.volumeMl * strength.amount) / strength.perMl;
