@@ -34,7 +34,8 @@ export interface TimelinePanel {
 export interface TimelineMark {
   readonly seq: number | null;
   readonly atMs: number;
-  readonly kind: 'drug' | 'fluid' | 'oxygen' | 'act' | 'call' | 'assessment' | 'cue' | 'note' | 'mark' | 'steering';
+  readonly kind:
+    'drug' | 'fluid' | 'oxygen' | 'act' | 'call' | 'assessment' | 'result' | 'cue' | 'note' | 'mark' | 'steering';
   /** Short, for the picture. */
   readonly label: string;
   /** In full, for reading out. */
@@ -85,6 +86,8 @@ export interface TimelineModel {
   readonly doses: readonly TimelineMark[];
   readonly acts: readonly TimelineMark[];
   readonly assessments: readonly TimelineMark[];
+  /** Tests that came back, when they did, with their values; `seq` is the event that asked. */
+  readonly results: readonly TimelineMark[];
   readonly cues: readonly TimelineMark[];
   readonly notes: readonly TimelineMark[];
   readonly threads: readonly {

@@ -50,6 +50,55 @@ describe('the picture of a run', () => {
     expect(model.acts.map((one) => one.label)).toEqual(['oximeter on', 'Call for help']);
   });
 
+  it('marks each result when it came back, with its values; none for a request withdrawn or an answer after the end', () => {
+    const gas = {
+      site: 'arterial',
+      pH: 7.28,
+      pco2MmHg: 52,
+      pco2KPa: 6.9,
+      po2MmHg: 60,
+      po2KPa: 8,
+      bicarbonateMmolPerL: 24,
+      baseExcessMmolPerL: -3,
+      lactateMmolPerL: 3.1,
+      glucoseMmolPerL: 7,
+      haemoglobinGPerDl: 12,
+      saturationPercent: 88,
+    } as const;
+    const back = (seq: number, atMs: number) =>
+      ({
+        kind: 'result',
+        seq,
+        atMs,
+        test: 'blood-gas',
+        sampledAtMs: atMs - s(120),
+        values: gas,
+        true: gas,
+        text: 'Arterial gas: pH 7.28, PCO2 6.9 kPa (52 mmHg)',
+        overridden: seq === 2 ? [] : ['arterialPh'],
+      }) as const;
+    const with3 = picture({
+      pack: pack({ targets: [] }),
+      lines: [
+        give(s(60), 'blood-gas'),
+        give(s(70), 'blood-gas'),
+        give(s(80), 'blood-gas'),
+        give(s(550), 'blood-gas'),
+        { at: s(90), kind: 'event-withdrawn', targetSeq: 4 },
+        end(s(600)),
+      ],
+      derived: [back(2, s(180)), back(3, s(190)), back(4, s(200)), back(5, s(670))],
+    });
+    expect(with3.results.map(({ seq, atMs, kind }) => [seq, atMs, kind])).toEqual([
+      [2, s(180), 'result'],
+      [3, s(190), 'result'],
+    ]);
+    expect(with3.results[0]?.label).toMatch(/: pH 7\.28, PCO2 6\.9 kPa \(52 mmHg\)$/);
+    expect(with3.results[0]?.text).toBe('3:00 Back, sample of 1:00: Arterial gas: pH 7.28, PCO2 6.9 kPa (52 mmHg)');
+    expect(with3.results[1]?.text).toMatch(/while faculty held/);
+    expect(model.results).toEqual([]);
+  });
+
   it('draws true and shown apart, gaps as gaps, cuff readings once each', () => {
     const spo2 = model.panels.find((one) => one.id === 'spo2');
     expect(valueAt(spo2?.lines.find((line) => line.kind === 'shown')?.points ?? [], s(29))).toBeNull();

@@ -3,6 +3,7 @@
  */
 import type { Library, RunDefinition, RunExport, Scenario } from './shapes.ts';
 import type { AckMessage, CommandMessage, Diagnostic, RunCard, ScenarioCard, Scorecard } from './shapes.ts';
+import type { ScoresAnswer, WhyAnswer } from './shapes.ts';
 import { offlineError, problemToError } from './errors.ts';
 
 const TIMEOUT_MS = 15_000;
@@ -67,5 +68,8 @@ export const api = {
   importRun: (run: unknown) => call<{ runId: string }>('POST', '/api/runs/import', run),
   scorecard: (id: string, packId?: string) =>
     call<Scorecard>('GET', `/api/runs/${seg(id)}/scorecard${packId ? `?pack=${seg(packId)}` : ''}`),
+  explain: (id: string, vital: WhyAnswer['vital']) =>
+    call<WhyAnswer>('GET', `/api/runs/${seg(id)}/explain?vital=${seg(vital)}`),
+  scores: (id: string) => call<ScoresAnswer>('GET', `/api/runs/${seg(id)}/scores`),
   join: (code: string) => call<{ ticket: string; title: string }>('POST', '/api/join', { code }),
 };

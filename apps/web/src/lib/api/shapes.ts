@@ -11,7 +11,9 @@ export type {
   Role,
   RunCard,
   ScenarioCard,
+  ScoresAnswer,
   ServerMessage,
+  WhyAnswer,
 } from '@breathline/protocol';
 export type { Derived, RunDefinition, RunEvent, RunExport, RunPhase, RunView, ShownVitals } from '@breathline/engine';
 export type { Diagnostic, GuidelinePack, Intervention, Library, Scenario } from '@breathline/scenario';

@@ -161,3 +161,13 @@ export function handingBack(log: readonly LogLine[]): ReadonlySet<string> {
   }
   return releasing;
 }
+
+/** Was the clock running when the last real-emergency stop came? Then a mis-tap is mended by going on; else by staying paused. */
+export function ranBeforeStop(log: readonly LogLine[]): boolean {
+  const stop = log.findLastIndex((line) => line.event.kind === 'real-emergency-stop');
+  const before = (stop < 0 ? log : log.slice(0, stop)).findLast(
+    ({ event, withdrawnBy }) =>
+      withdrawnBy === null && ['run-started', 'run-paused', 'run-resumed'].includes(event.kind),
+  );
+  return before?.event.kind === 'run-started' || before?.event.kind === 'run-resumed';
+}

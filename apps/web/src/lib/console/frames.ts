@@ -103,6 +103,8 @@ function mergeDerived(derived: readonly Derived[], added: readonly Derived[]): r
 }
 
 function extendTrend(trend: readonly TrendPoint[], view: RunView): readonly TrendPoint[] {
+  // A real-emergency stop blanks the frame: its noughts are not the patient's.
+  if (view.realEmergency) return trend;
   const last = trend.at(-1);
   if (last && view.clockMs < last.atMs) return [trendPoint(view)];
   if (last && view.clockMs - last.atMs < TREND_EVERY_MS) return trend;

@@ -6,6 +6,7 @@ import type { AgeNorms, TrueVitals, VitalId } from '@breathline/patient';
 import type { RunView, ShownVitals } from '@breathline/engine';
 import type { DeviceId } from '@breathline/scenario';
 import { plainNumber, spanText } from './format.ts';
+import { shortCentile } from './why.ts';
 
 export type Flag = 'low' | 'high' | null;
 
@@ -18,6 +19,8 @@ export interface VitalRow {
   /** As printed: "124", "72/38". */
   readonly trueText: string;
   readonly trueFlag: Flag;
+  /** Where a flagged rate lies among well children of that age, in few letters; null for the rest. */
+  readonly trueCentile: string | null;
   /** As the learners' monitor prints it, or null when it prints nothing. */
   readonly shownText: string | null;
   readonly shownFlag: Flag;
@@ -177,8 +180,8 @@ function whyNotShown(spec: RowSpec, shown: ShownVitals): string | null {
   return shown.oximeterMessage !== null && spec.devices.includes('oximeter') ? shown.oximeterMessage : 'reading…';
 }
 
-/** Rows for the vitals panel, in the order they are read out. */
-export function vitalRows(view: RunView, norms: AgeNorms): readonly VitalRow[] {
+/** Rows for the vitals panel, in the order they are read out. With an age, a flagged rate says its centile. */
+export function vitalRows(view: RunView, norms: AgeNorms, ageYears?: number): readonly VitalRow[] {
   return ROWS.map((spec) => {
     const truth = view.trueVitals[spec.id];
     const value = spec.shown(view.shown);
@@ -196,6 +199,8 @@ export function vitalRows(view: RunView, norms: AgeNorms): readonly VitalRow[] {
       unit: spec.unit,
       trueText: pressure ? `${number(truth)}/${number(view.trueVitals.diastolicMmHg)}` : number(truth),
       trueFlag: spec.flag(truth, norms),
+      trueCentile:
+        ageYears !== undefined && spec.flag(truth, norms) !== null ? shortCentile(spec.id, ageYears, truth) : null,
       shownText:
         value === null ? null : pressure ? `${number(value)}/${number(bp?.diastolicMmHg ?? NaN)}` : number(value),
       shownFlag: value === null ? null : spec.flag(value, norms),

@@ -149,6 +149,7 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
   const rest = model.acts.filter((one) => one.kind !== 'oxygen');
   const lanes = [
     lane('assessments', 'Looked at', model.assessments, 3, LABEL_SIZE),
+    ...(model.results.length > 0 ? [lane('results', 'Results back', model.results, 3, LABEL_SIZE)] : []),
     lane('acts', 'Calls and other acts', rest, 3, LABEL_SIZE),
     lane('cues', 'Cues spoken', model.cues, 3, LABEL_SIZE),
     lane('notes', 'Notes and marks', model.notes, 3, LABEL_SIZE),
@@ -182,7 +183,7 @@ function laneText(mark: TimelineMark, wide: boolean): string {
 
 /** Every moment worth stopping at, in order, for stepping through with the keys. */
 export function stops(model: TimelineModel): readonly { readonly atMs: number; readonly text: string }[] {
-  const marks = [model.doses, model.acts, model.assessments, model.cues, model.notes].flat();
+  const marks = [model.doses, model.acts, model.assessments, model.results, model.cues, model.notes].flat();
   const states = model.threads.flatMap((thread) =>
     thread.states.map((state) => ({ atMs: state.fromMs, text: `State: ${state.title}` })),
   );
