@@ -122,7 +122,7 @@ describe('answers fit their schemas', () => {
       await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack', weightKg: -3 }),
     ).toMatchObject({
       status: 400,
-      body: { code: 'bad-shape', detail: 'weightKg is -3: expected a number from 0.4 to 350.' },
+      body: { code: 'bad-shape', detail: 'weightKg is -3: expected a number from 1.5 to 250.' },
     });
     expect(await call('GET', '/api/nothing')).toMatchObject({ status: 404, body: { code: 'not-found' } });
     for (const address of ['/api/scenarios/%', `/api/runs/${'a'.repeat(300)}`])

@@ -7,7 +7,8 @@ export const JoinBodySchema = closed({ code: Type.String({ minLength: 1, maxLeng
 export const NewRunBodySchema = closed({
   scenarioId: Id,
   packId: Id,
-  weightKg: Type.Optional(Type.Number({ minimum: 0.4, maximum: 350 })),
+  /** As far as the patient model goes. */
+  weightKg: Type.Optional(Type.Number({ minimum: 1.5, maximum: 250 })),
 });
 
 export const MeSchema = closed({ role: nullable(Type.Literal('faculty')) });

@@ -186,6 +186,10 @@ export const MESSAGES = {
     '{where} of {found} is physically impossible; it lies between {low} and {high}',
     'The value is outside what a living or dying person can have.',
   ),
+  'patient-cannot-be': error(
+    'The patient model cannot make this patient: {found}; expected {expected}',
+    'Age, weight and usual values must lie within what the model is made for, and fit each other. A run would not start.',
+  ),
   'unlikely-weight': warning(
     '{found} is far from usual at {where} (about {expected})',
     'Weights drive every dose. Check the digits; keep it if it is meant.',

@@ -1,5 +1,11 @@
 /** Reads a scenario: text to built shape, or to a list of what is wrong. */
-import type { AbcdeId, BaselineId, Sex } from '@breathline/patient';
+import {
+  buildPatient as makePatient,
+  PatientError,
+  type AbcdeId,
+  type BaselineId,
+  type Sex,
+} from '@breathline/patient';
 import type { Bag } from '../1-read/bag.ts';
 import { nodeAt, pathText, type Tree } from '../1-read/tree.ts';
 import { checkReferences } from '../2-check/references.ts';
@@ -35,7 +41,21 @@ export function readScenario(
     checkIds(root, references, bag, options.library);
   }
   if (root && doc) checkScenario(doc, root, bag, options.library);
-  return bag.result(() => buildScenario(doc!, options.library));
+  const built = bag.result(() => buildScenario(doc!, options.library));
+  if (!built.ok || !root) return built;
+  // The model's own word on what it can make, so that a file without errors is one that runs.
+  checkPatient(built.value, root, bag);
+  return bag.result(() => built.value);
+}
+
+function checkPatient({ patient }: Scenario, root: Tree, bag: Bag): void {
+  try {
+    makePatient(patient);
+  } catch (problem) {
+    if (!(problem instanceof PatientError)) throw problem;
+    const { found, expected } = problem;
+    bag.add('patient-cannot-be', nodeAt(root, ['patient']), { found, expected }, { path: 'patient' });
+  }
 }
 
 /** States by thread, read from the tree so that references are checked even when other things are wrong. */

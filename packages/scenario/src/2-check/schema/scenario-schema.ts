@@ -64,8 +64,9 @@ export const scenarioSchema = shape(
     patient: shape(
       {
         name: text('An invented name.', ['Nadia'], 80),
-        age: quantity(['age'], 'Age.', ['7 years', '9 months'], [0, 115]),
-        weight: quantity(['weight'], 'True weight.', ['23 kg'], [0.4, 350]),
+        // As far as the patient model goes; `patient-cannot-be` says so should the two ever differ.
+        age: quantity(['age'], 'Age.', ['7 years', '9 months'], [0, 110]),
+        weight: quantity(['weight'], 'True weight.', ['23 kg'], [1.5, 250]),
         height: optional(quantity(['length'], 'Height or length.', ['122 cm'], [25, 230])),
         sex: oneOf(
           ['girl', 'boy', 'woman', 'man', 'female', 'male'],
