@@ -2,12 +2,26 @@
  * The drill's own screens, live on a real server, through axe-core in both themes on a tablet and on a phone. (The pages
  * before and after a drill, and the monitor, have theirs in apps/web/test.)
  */
-import { readFileSync } from 'node:fs';
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { TestServer } from '../faults/server.ts';
-import { Device, button, firstPassphrase, launch, realServer, signIn, startRunOf, tapped, until } from './drive.ts';
+import {
+  Device,
+  ROOT,
+  button,
+  firstPassphrase,
+  launch,
+  realServer,
+  signIn,
+  startRunOf,
+  tapped,
+  until,
+} from './drive.ts';
 
 const SIZES = [
   [1024, 768],
@@ -16,6 +30,8 @@ const SIZES = [
 const THEMES = ['light', 'dark'] as const;
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const SCENARIO = 'scenarios/cashew-cookery-club.yaml';
+const folder = mkdtempSync(path.join(tmpdir(), 'breathline-pages-'));
 let server: TestServer;
 let browser: Browser;
 let faculty: Device;
@@ -32,6 +48,7 @@ beforeAll(async () => {
 afterAll(async () => {
   await browser?.close();
   await server?.dispose();
+  rmSync(folder, { recursive: true, force: true });
 });
 
 interface AxeResult {
@@ -114,11 +131,27 @@ describe('console and debrief', { timeout: 180_000 }, () => {
 
   it('debrief: clean at every step', async () => {
     const { page } = faculty;
-    await page.getByRole('link', { name: 'Open the debrief' }).click();
+    // A long run with questions, misses and a dose: a shipped rehearsal, imported.
+    const file = path.join(folder, 'run.json');
+    execFileSync(
+      process.execPath,
+      ['apps/cli/bin/breathline.mjs', 'rehearse', SCENARIO, '--only', 'one dose and no more', '--run', file],
+      { cwd: ROOT, stdio: 'ignore' },
+    );
+    const imported = await page.request.post(`${server.origin}/api/runs/import`, {
+      data: JSON.parse(readFileSync(file, 'utf8')) as object,
+    });
+    const { runId } = (await imported.json()) as { runId: string };
+    await page.goto(`${server.origin}/debrief/${runId}`);
     await page.getByRole('heading', { name: 'How is everyone?' }).waitFor();
     await clean('debrief-welcome');
     await page.goto(`${page.url().split('?')[0]}?step=reconcile`);
     await page.getByRole('heading', { name: 'These I did not see' }).waitFor();
+    await page.getByRole('button', { name: 'Done', exact: true }).first().click();
+    await page
+      .getByLabel(/^About when/)
+      .first()
+      .waitFor();
     await clean('debrief-reconcile');
     await button(faculty, 'Open the analysis').click();
     await page.getByRole('tab', { name: 'Timeline' }).waitFor();
