@@ -240,7 +240,8 @@ function print(run: RunExport, answer: WhatIf, targets: readonly TargetChange[],
       `${each.says.padEnd(54)} ${valueText(each.base, unit).padStart(13)} -> ${valueText(each.alternative, unit)}${change}${range}${change === '' ? '' : ')'}`,
     );
   }
-  const changed = targets.filter((target) => target.changed);
+  // In words only: a due time that moved behind a line met all the same says nothing here.
+  const changed = targets.filter((target) => scoreText(target.base) !== scoreText(target.alternative));
   if (changed.length > 0) world.out('\nTargets that come out otherwise:');
   for (const { says, base: before, alternative: after } of changed) {
     world.out(`${says}: ${scoreText(before)} -> ${scoreText(after)}`);
