@@ -20,3 +20,5 @@ export { buildTimeline } from './timeline.ts';
 export { decimate, valueAt } from './decimate.ts';
 export { ageLimits, type AgeLimits } from './age-limits.ts';
 export { withdrawnSeqs } from './prepare-log.ts';
+
+export { asksForAdrenaline, keyStep } from './key-step.ts';

@@ -106,7 +106,8 @@ function lawful(yaml: string): void {
       expect(one.line).toBeGreaterThanOrEqual(1);
       expect(one.line).toBeLessThanOrEqual(lines);
       expect(one.column).toBeGreaterThanOrEqual(1);
-      expect(one.message).not.toMatch(/\{[a-z]+\}(?!`)|undefined|\[object/);
+      // An unfilled place of ours is a word of three letters or more; `{a}` may be the file's own text, quoted.
+      expect(one.message).not.toMatch(/\{[a-z]{3,}\}(?!`)|undefined|\[object/);
       expect(formatDiagnostic(one).length).toBeLessThan(8000);
     }
     if (!result.ok) expect(result.errors.length).toBeGreaterThan(0);

@@ -1,4 +1,11 @@
-import { clockText, durationText, scoreRun, type Scorecard, type TargetResult } from '@breathline/debrief';
+import {
+  asksForAdrenaline,
+  clockText,
+  durationText,
+  scoreRun,
+  type Scorecard,
+  type TargetResult,
+} from '@breathline/debrief';
 import { CAUTION, checkExport } from '@breathline/engine';
 import { oneFile, parseArgs } from '../args.ts';
 import { readText, type World } from '../io.ts';
@@ -34,7 +41,7 @@ function print(card: Scorecard, title: string, world: World): void {
   const at = (ms: number | null): string => (ms === null ? 'never' : clockText(ms));
   world.out(`Could have been seen  ${at(clocks.couldHaveSeenMs)}  ${clocks.couldHaveSeenBecause ?? ''}`.trimEnd());
   world.out(`Was seen              ${at(clocks.didSeeMs)}  ${clocks.didSeeBecause ?? ''}`.trimEnd());
-  world.out(`First adrenaline      ${at(clocks.firstAdrenalineMs)}`);
+  if (asksForAdrenaline(card)) world.out(`First adrenaline      ${at(clocks.firstAdrenalineMs)}`);
   world.out(`End                   ${at(clocks.endMs)}\n`);
   for (const result of card.results) printTarget(result, world);
   for (const failure of card.criticalFailures) world.out(`CRITICAL  ${failure.text}`);

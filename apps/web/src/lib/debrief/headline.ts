@@ -1,6 +1,6 @@
 /** The one line over the picture: what happened, said plainly and without judging. */
 import type { Scorecard } from '@breathline/debrief';
-import { durationText } from '@breathline/debrief';
+import { asksForAdrenaline, durationText, keyStep } from '@breathline/debrief';
 
 /** A length of time that does not break across lines. */
 const span = (ms: number): string => durationText(ms).replaceAll(' ', '\u00a0');
@@ -8,6 +8,11 @@ const span = (ms: number): string => durationText(ms).replaceAll(' ', '\u00a0');
 /** For instance "Adrenaline 1 min 40 s after it could have been seen". Never says more than the log knows. */
 export function headline(card: Scorecard): string {
   const { couldHaveSeenMs: could, firstAdrenalineMs: first } = card.clocks;
+  if (!asksForAdrenaline(card)) {
+    const key = keyStep(card);
+    if (key === null) return 'The run on one line of time';
+    return key.takenMs === null || key.takenMs < 0 ? key.target.says : `${key.target.says}: after ${span(key.takenMs)}`;
+  }
   if (could !== null && first !== null) {
     return first >= could
       ? `First adrenaline ${span(first - could)} after it could have been seen`
