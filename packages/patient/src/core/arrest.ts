@@ -2,14 +2,14 @@
 import { clamp, unit } from '../maths/index.ts';
 import { AMINOPHYLLINE } from '../drugs/catalogue.ts';
 import * as C from './codes.ts';
-import { level } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 
 const X = SLOTS;
 
-/** Rhythm and arrest over h minutes. */
-export function stepArrest(p: Parameters, s: Float64Array, h: number): void {
+/** Rhythm and arrest over dtMs. */
+export function stepArrest(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
   if (s[X.ARREST]! > 0) {
     stepDead(p, s, h);
     return;
@@ -17,9 +17,9 @@ export function stepArrest(p: Parameters, s: Float64Array, h: number): void {
   const sa = s[X.SAO2]!;
   const overdose = s[X.AD_EX]!;
   // An overdose irritates the heart, an ill-supplied or old one sooner. Thresholds chosen here.
-  const theophylline = level(s, AMINOPHYLLINE);
+  const theophylline = s[X.LEVEL_BASE + X.LEVEL_STRIDE * AMINOPHYLLINE + 3]!;
   const toxic = theophylline > 2 ? unit((theophylline - 2) / 6) : 0;
-  const irritable = overdose + 0.25 * unit((0.8 - sa) / 0.3) + (p.age > 50 ? 0.08 : 0) + toxic;
+  const irritable = overdose + (sa < 0.8 ? 0.25 * unit((0.8 - sa) / 0.3) : 0) + (p.age > 50 ? 0.08 : 0) + toxic;
   if (s[X.MAP]! < 0.28 * p.map0 || s[X.DEBT]! >= 0.95) {
     stop(s, sa < 0.5 && p.age < 16 && s[X.HR]! < 60 ? C.ASYSTOLE : C.PEA);
     return;

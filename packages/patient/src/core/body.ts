@@ -8,8 +8,9 @@ import type { Parameters } from './parameters.ts';
 
 const X = SLOTS;
 
-/** Slow quantities over h minutes. */
-export function stepBody(p: Parameters, s: Float64Array, h: number): void {
+/** Slow quantities over dtMs. */
+export function stepBody(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
   const oxygen = unit((s[X.SAO2]! - 0.45) / 0.3);
   const pressure = unit((s[X.MAP]! / p.map0 - 0.3) / 0.28);
   const carbon = 1 - unit((s[X.PA_CO2]! - 70) / 50);

@@ -20,7 +20,8 @@ import type { Parameters } from './parameters.ts';
 const X = SLOTS;
 
 /** Breathing, then the gas stores that depend on it. */
-export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
+export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
   const sa = s[X.SAO2]!;
   const pco2 = s[X.PA_CO2]!;
   const b = s[X.B]!;
@@ -138,5 +139,5 @@ export function stepBreathing(p: Parameters, s: Float64Array, h: number): void {
       (1 + 0.6 * b + 0.5 * f + 0.4 * Math.min(s[M_STIFFNESS]!, 1.5));
     s[X.RR] = Math.min(ve / depth, p.rr0 * 3.2, 100);
   }
-  stepStores(p, s, h, block > 0.97);
+  stepStores(p, s, dtMs, block > 0.97);
 }

@@ -1,5 +1,6 @@
 /** Volume, leak, resistance, contractility, reflex rate and the pressures that follow. */
 import { clamp, exp, unit } from '../maths/index.ts';
+import { CELL, expCell } from '../maths/elementary.ts';
 import { AMINOPHYLLINE, GLUCAGON, MAGNESIUM } from '../drugs/catalogue.ts';
 import { M_AGITATION, M_URGE, M_VASOPLEGIA, M_WEAKNESS } from '../diseases/mechanisms.ts';
 import { D_BLEEDING, D_VASOPLEGIA, D_WEAK_HEART, betaBlock, drive, level, ownStore } from './drive.ts';
@@ -10,8 +11,9 @@ const X = SLOTS;
 
 const REFLEX_0 = 1 / (1 + exp(9 * 0.22));
 
-/** Volumes, heart and pressures over h minutes. */
-export function stepCirculation(p: Parameters, s: Float64Array, h: number): void {
+/** Volumes, heart and pressures over dtMs. */
+export function stepCirculation(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
   const m = s[X.MED]!;
   const e = s[X.AD_E]!;
   const ex = s[X.AD_EX]!;
@@ -111,7 +113,9 @@ export function stepCirculation(p: Parameters, s: Float64Array, h: number): void
   s[X.DBP] = map - pulse / 3;
 
   const miss = (p.map0 - map) / p.map0;
-  const reflex = unit((1 / (1 + exp(-9 * (miss - 0.22))) - REFLEX_0) / (1 - REFLEX_0));
+  CELL[0] = -9 * (miss - 0.22);
+  expCell();
+  const reflex = unit((1 / (1 + CELL[0]) - REFLEX_0) / (1 - REFLEX_0));
   // High pressure is answered too: vessels and heart slacken.
   const over = p.restraint * unit((map / p.map0 - 1.05) / 0.5);
   s[X.RESTRAINT] = unit(s[X.RESTRAINT]! + unit(h / 0.2) * (over - s[X.RESTRAINT]!));

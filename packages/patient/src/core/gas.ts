@@ -1,5 +1,6 @@
 /** Oxygen and acid-base equations. Pressures mmHg, contents mL/dL, haemoglobin g/dL, temperature Celsius. */
 import { exp, ln } from '../maths/index.ts';
+import { CELL, expCell, lnCell } from '../maths/elementary.ts';
 
 const LN10 = 2.302585092994046;
 const LOG10_40 = 1.6020599913279625;
@@ -83,4 +84,71 @@ export function po2OfSaturation(fraction: number): number {
     else hi = mid;
   }
   return 0.5 * (lo + hi);
+}
+
+/**
+ * Arguments and results of the cell forms below, which the step uses so that no number is boxed on the way (see `CELL`):
+ * PO2, haemoglobin, shift, result, temperature, pH, PCO2, bicarbonate, target content.
+ */
+export const GAS = new Float64Array(9);
+export const G_PO2 = 0;
+export const G_HB = 1;
+export const G_SHIFT = 2;
+export const G_OUT = 3;
+export const G_TEMP = 4;
+export const G_PH = 5;
+export const G_PCO2 = 6;
+export const G_HCO3 = 7;
+export const G_TARGET = 8;
+
+/** `content` of the cells, into G_OUT. */
+export function contentCell(): void {
+  const po2 = GAS[G_PO2]!;
+  const bound = po2 * GAS[G_SHIFT]!;
+  const x = bound * bound * bound + 150 * bound;
+  const s = bound <= 0 ? 0 : x / (x + 23400);
+  GAS[G_OUT] = 1.34 * GAS[G_HB]! * s + 0.0031 * po2;
+}
+
+/** `bloodPh` of the cells, into G_PH. */
+export function bloodPhCell(): void {
+  CELL[0] = GAS[G_HCO3]! / (0.0307 * GAS[G_PCO2]!);
+  lnCell();
+  GAS[G_PH] = 6.1 + CELL[0]! / LN10;
+}
+
+/** `curveShift` of the cells, into G_OUT. */
+export function curveShiftCell(): void {
+  CELL[0] = GAS[G_PCO2]!;
+  lnCell();
+  CELL[0] = LN10 * (0.024 * (37 - GAS[G_TEMP]!) + 0.4 * (GAS[G_PH]! - 7.4) + 0.06 * (LOG10_40 - CELL[0]! / LN10));
+  expCell();
+  GAS[G_OUT] = CELL[0]!;
+}
+
+/** `po2OfContent` of G_TARGET with the guess in G_PO2, into G_OUT. */
+export function po2OfContentCell(): void {
+  const target = GAS[G_TARGET]!;
+  const hb = GAS[G_HB]!;
+  const shift = GAS[G_SHIFT]!;
+  const guess = GAS[G_PO2]!;
+  let lo = 0.01;
+  let hi = 800;
+  let p = guess > lo && guess < hi ? guess : 60;
+  for (let i = 0; i < 60; i++) {
+    const bound = p * shift;
+    const x = bound * bound * bound + 150 * bound;
+    const d = x + 23400;
+    const s = bound <= 0 ? 0 : x / d;
+    const miss = 1.34 * hb * s + 0.0031 * p - target;
+    if (miss > 0) hi = p;
+    else lo = p;
+    const slope = 1.34 * hb * ((23400 * (3 * bound * bound + 150)) / (d * d)) * shift + 0.0031;
+    let next = p - miss / slope;
+    if (!(next > lo && next < hi)) next = 0.5 * (lo + hi);
+    const step = next > p ? next - p : p - next;
+    p = next;
+    if (step <= 1e-9 * p) break;
+  }
+  GAS[G_OUT] = p;
 }

@@ -1,6 +1,24 @@
 /** Blood gases of this step from last step's lungs and output, then the oxygen and CO2 stores move on. */
 import { clamp, unit } from '../maths/index.ts';
-import { bloodPh, content, contentSlope, curveShift, po2OfContent, saturation } from './gas.ts';
+import {
+  GAS,
+  G_HB,
+  G_HCO3,
+  G_OUT,
+  G_PCO2,
+  G_PH,
+  G_PO2,
+  G_SHIFT,
+  G_TARGET,
+  G_TEMP,
+  bloodPhCell,
+  content,
+  contentCell,
+  contentSlope,
+  curveShiftCell,
+  po2OfContentCell,
+  saturation,
+} from './gas.ts';
 import { M_LOST_GAS, M_LOW_VQ, M_SHUNT } from '../diseases/mechanisms.ts';
 import { D_SHUNT, drive } from './drive.ts';
 import { SLOTS } from './layout.ts';
@@ -12,7 +30,7 @@ const X = SLOTS;
 const SUPPORT_SHUNT = 0.65;
 
 /** Arterial blood from lungs, shunt and mixed venous blood. */
-export function stepOxygen(p: Parameters, s: Float64Array, _h: number): void {
+export function stepOxygen(p: Parameters, s: Float64Array): void {
   const b = s[X.B]!;
   const device = s[X.DEVICE]!;
   const supported = device >= 7 ? SUPPORT_SHUNT : device === 5 ? 0.85 : 1;
@@ -23,17 +41,36 @@ export function stepOxygen(p: Parameters, s: Float64Array, _h: number): void {
   const pco2 = s[X.PA_CO2]!;
   // Acute buffering adds 1 mmol/L per 10 mmHg of CO2; lactate takes one for one.
   const hco3 = clamp(24.1 + 0.1 * (pco2 - 40) - (s[X.LACTATE]! - 1) + p.kept, 3, 45);
-  const pH = bloodPh(hco3, pco2);
+  GAS[G_HCO3] = hco3;
+  GAS[G_PCO2] = pco2;
+  bloodPhCell();
   s[X.HCO3] = hco3;
-  s[X.PH] = pH;
-  const shift = p.bohr > 0 ? curveShift(s[X.TEMP]!, pH, pco2) * p.foetal : 1;
+  s[X.PH] = GAS[G_PH]!;
+  let shift = 1;
+  if (p.bohr > 0) {
+    GAS[G_TEMP] = s[X.TEMP]!;
+    curveShiftCell();
+    shift = GAS[G_OUT]! * p.foetal;
+  }
   s[X.SHIFT] = shift;
   const cv = s[X.CV_O2]!;
-  const cc = content(s[X.PA_O2]!, p.hb, shift);
-  const cl = low > 0 ? content(s[X.PL_O2]!, p.hb, shift) : cc;
+  GAS[G_HB] = p.hb;
+  GAS[G_SHIFT] = shift;
+  GAS[G_PO2] = s[X.PA_O2]!;
+  contentCell();
+  const cc = GAS[G_OUT]!;
+  let cl = cc;
+  if (low > 0) {
+    GAS[G_PO2] = s[X.PL_O2]!;
+    contentCell();
+    cl = GAS[G_OUT]!;
+  }
   const ca = (1 - shunt - low) * cc + low * cl + shunt * cv;
   s[X.CA_O2] = ca;
-  const po2 = po2OfContent(ca, p.hb, shift, s[X.PAO2]!);
+  GAS[G_TARGET] = ca;
+  GAS[G_PO2] = s[X.PAO2]!;
+  po2OfContentCell();
+  const po2 = GAS[G_OUT]!;
   s[X.PAO2] = po2;
   s[X.SAO2] = saturation(po2 * shift);
   const q = flowOf(p, s);
@@ -52,8 +89,9 @@ export function flowOf(p: Parameters, s: Float64Array): number {
   return q > least ? q : least;
 }
 
-/** Stores of oxygen and CO2 in lung, blood and tissue, over h minutes; implicit where wash-out is fast. */
-export function stepStores(p: Parameters, s: Float64Array, h: number, blocked: boolean): void {
+/** Stores of oxygen and CO2 in lung, blood and tissue, over dtMs; implicit where wash-out is fast. */
+export function stepStores(p: Parameters, s: Float64Array, dtMs: number, blocked: boolean): void {
+  const h = dtMs / 60000;
   const kept = s[X.LEDGER]! > 0;
   const shift = s[X.SHIFT]!;
   const q = flowOf(p, s);

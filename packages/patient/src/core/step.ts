@@ -35,15 +35,14 @@ export function stepPatient(model: PatientModel, state: PatientState, dtMs: numb
     );
   }
   const p = model.p as Parameters;
-  const h = dtMs / 60000;
   stepDelivery(p, state, dtMs);
-  if (model.ill !== undefined) stepIllness(p, model.ill, state, h);
-  stepOxygen(p, state, h);
-  stepBreathing(p, state, h);
-  stepMediators(p, state, h);
-  stepCirculation(p, state, h);
-  stepArrest(p, state, h);
-  stepDrugs(p, state, h);
-  stepBody(p, state, h);
-  state[X.T_MIN] = state[X.T_MIN]! + h;
+  if (model.ill !== undefined) stepIllness(p, model.ill, state, dtMs);
+  stepOxygen(p, state);
+  stepBreathing(p, state, dtMs);
+  stepMediators(p, state, dtMs);
+  stepCirculation(p, state, dtMs);
+  stepArrest(p, state, dtMs);
+  stepDrugs(p, state, dtMs);
+  stepBody(p, state, dtMs);
+  state[X.T_MIN] = state[X.T_MIN]! + dtMs / 60000;
 }

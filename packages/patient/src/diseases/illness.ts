@@ -24,8 +24,9 @@ export function diseaseOfDrive(id: string): number {
   return id === 'opioid' ? D.OPIOID : D.DISEASE_ORDER.indexOf(id as D.OtherDiseaseId);
 }
 
-/** All of them over h minutes. */
-export function stepIllness(p: Parameters, rows: Float64Array, s: Float64Array, h: number): void {
+/** All of them over dtMs. */
+export function stepIllness(p: Parameters, rows: Float64Array, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
   if (!anyActive(rows, s)) return;
   for (let k = 0; k < K; k++) s[X.MECH_BASE + k] = 0;
   const slower = 1 - steroidEffect(s);

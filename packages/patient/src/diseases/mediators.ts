@@ -16,8 +16,9 @@ export function steroidEffect(s: Float64Array): number {
   return 0.6 * (dose / (dose + 0.3)) * (1 - exp(-(since - 120) / 120));
 }
 
-/** Mediators and end organs over h minutes. */
-export function stepMediators(p: Parameters, s: Float64Array, h: number): void {
+/** Mediators and end organs over dtMs. */
+export function stepMediators(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
   const e = s[X.AD_E]!;
   const er = s[X.AD_ER]!;
   const driven = s[X.MEDIATORS_DRIVEN]! > 0;

@@ -46,8 +46,9 @@ export function adrenalineEffect(p: Parameters, s: Float64Array): void {
   s[X.AD_EX] = (y * y * y) / (y * y * y + 1);
 }
 
-/** All medicines over h minutes. */
-export function stepDrugs(p: Parameters, s: Float64Array, h: number): void {
+/** All medicines over dtMs. */
+export function stepDrugs(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
   const perfusion = uptakeFactor(p, s);
   const fast = KA_FAST * perfusion * s[X.AD_FAST]!;
   const slow = KA_SLOW * perfusion * s[X.AD_SLOW]!;

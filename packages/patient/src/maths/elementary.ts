@@ -55,18 +55,34 @@ function expReduced(hi: number, lo: number, k: number): number {
   return k === 0 ? y : scale(y, k);
 }
 
+/**
+ * Argument and result of `expCell` and `lnCell`. Engines box a number that crosses a call they do not inline; a cell of a
+ * typed array crosses for nothing, which keeps the patient's step free of garbage.
+ */
+export const CELL = new Float64Array(1);
+
 /** e^x. Overflows to Infinity above 709.78, underflows to 0 below -745.13. */
 export function exp(x: number): number {
-  if (x !== x) return x;
-  if (x > 709.782712893384) return Infinity;
-  if (x < -745.1332191019411) return 0;
-  const k = Math.floor(x * INV_LN2 + 0.5);
-  return expReduced(x - k * LN2_HI, k * LN2_LO, k);
+  CELL[0] = x;
+  expCell();
+  return CELL[0];
+}
+
+/** `exp` of `CELL[0]`, into `CELL[0]`. */
+export function expCell(): void {
+  const x = CELL[0]!;
+  if (x !== x) return;
+  if (x > 709.782712893384) CELL[0] = Infinity;
+  else if (x < -745.1332191019411) CELL[0] = 0;
+  else {
+    const k = Math.floor(x * INV_LN2 + 0.5);
+    CELL[0] = expReduced(x - k * LN2_HI, k * LN2_LO, k);
+  }
 }
 
 /** Exponent and mantissa of the last `split` call: x = mantissa * 2^exponent, mantissa in [sqrt(1/2), sqrt(2)). */
 let splitExponent = 0;
-let splitMantissa = 0;
+const MANTISSA = new Float64Array(1);
 
 function split(x: number): void {
   let k = 0;
@@ -85,7 +101,7 @@ function split(x: number): void {
     k += 1;
   }
   splitExponent = k;
-  splitMantissa = m;
+  MANTISSA[0] = m;
 }
 
 /** f - ln(1+f) so that ln(1+f) = f - logTail(f), for 1+f in [sqrt(1/2), sqrt(2)). */
@@ -104,13 +120,22 @@ function logTail(f: number): number {
 
 /** Natural logarithm. -Infinity at 0, NaN below. */
 export function ln(x: number): number {
-  if (x !== x || x < 0) return NaN;
-  if (x === 0) return -Infinity;
-  if (x === Infinity) return x;
-  split(x);
-  const k = splitExponent;
-  const f = splitMantissa - 1;
-  return k * LN2_HI - (logTail(f) - k * LN2_LO - f);
+  CELL[0] = x;
+  lnCell();
+  return CELL[0];
+}
+
+/** `ln` of `CELL[0]`, into `CELL[0]`. */
+export function lnCell(): void {
+  const x = CELL[0]!;
+  if (x !== x || x < 0) CELL[0] = NaN;
+  else if (x === 0) CELL[0] = -Infinity;
+  else if (x !== Infinity) {
+    split(x);
+    const k = splitExponent;
+    const f = MANTISSA[0]! - 1;
+    CELL[0] = k * LN2_HI - (logTail(f) - k * LN2_LO - f);
+  }
 }
 
 /** Base-10 logarithm. */
@@ -135,7 +160,7 @@ export function pow(x: number, y: number): number {
   if (x === Infinity) return y > 0 ? Infinity : 0;
   if (y === Infinity || y === -Infinity) return x > 1 === y > 0 ? Infinity : 0;
   split(x);
-  const f = splitMantissa - 1;
+  const f = MANTISSA[0]! - 1;
   // The top 26 bits of y times an 11-bit exponent is exact, so only the small remainders round.
   const veltkamp = y * 134217729;
   const yHi = y < 1e290 && y > -1e290 ? veltkamp - (veltkamp - y) : y;
