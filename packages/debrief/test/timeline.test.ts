@@ -75,7 +75,7 @@ describe('the picture of a run', () => {
         values: gas,
         true: gas,
         text: 'Arterial gas: pH 7.28, PCO2 6.9 kPa (52 mmHg)',
-        overridden: seq === 2 ? [] : ['arterialPh'],
+        overridden: (seq === 2 ? [] : ['arterialPh']) as readonly 'arterialPh'[],
       }) as const;
     const with3 = picture({
       pack: pack({ targets: [] }),
