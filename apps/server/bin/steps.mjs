@@ -141,11 +141,21 @@ export const buildWeb = (say) => {
   keepStamp('web', stamp);
 };
 
+/** Makes a folder and what it lies in. Node's own way of doing this never returns below /proc, or on some drives gone away. */
+const makeFolder = (folder) => {
+  if (existsSync(folder)) {
+    if (!statSync(folder).isDirectory()) throw Object.assign(new Error(), { code: 'ENOTDIR' });
+    return;
+  }
+  makeFolder(path.dirname(folder));
+  mkdirSync(folder, { mode: 0o700 });
+};
+
 /** Makes the data folder, and says so when it can not be written. */
 export const dataFolder = () => {
   const folder = path.resolve(ROOT, process.env.BREATHLINE_DATA || '.data');
   try {
-    mkdirSync(folder, { recursive: true, mode: 0o700 });
+    makeFolder(folder);
     accessSync(folder, constants.W_OK);
   } catch (error) {
     throw new CannotGoOn(
