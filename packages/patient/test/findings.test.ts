@@ -95,7 +95,7 @@ describe('explain', () => {
     for (const id of ['shunt', 'fio2', 'arterial-po2', 'adrenaline-effect', 'low-vq'])
       expect(why.terms.map((t) => t.id)).toContain(id);
     expect(why.terms.find((t) => t.id === 'adrenaline-effect')!.trend).toBe('rising');
-    expect(why.text).toMatch(/^Saturation \d+%: .*shunt \d+ %.*adrenaline effect \d+ % and rising/);
+    expect(why.text).toMatch(/^Saturation \d+ %: .*shunt \d+ %.*adrenaline effect \d+ % and rising/);
   });
   it('terms are the model’s own numbers: content, output and resistance rebuild the pressure', () => {
     const c = course(ADULT, [[0, drive('mediators', 0.9, 1)]], 6);

@@ -7,10 +7,14 @@ import type { Parameters } from './parameters.ts';
 
 const X = SLOTS;
 
-/** Inspired fraction a device gives to a patient breathing `effort` times their resting ventilation. */
-export function deviceFio2(device: number, flow: number, set: number, effort: number, squeezed: boolean): number {
+/** Inspired fraction of the device on the face, washed in or out over 10 s, in place: no number leaves as a box. */
+function stepFace(p: Parameters, s: Float64Array, dtMs: number): void {
+  const device = s[X.DEVICE]!;
+  const flow = s[X.FLOW]!;
+  const set = s[X.FIO2_SET]!;
+  const squeezed = s[X.BREATHS]! > 0;
   // Variable-performance devices are diluted by room air when the patient breathes hard; size chosen here.
-  const dilution = clamp(1.15 - 0.15 * effort, 0.7, 1);
+  const dilution = clamp(1.15 - 0.15 * (s[X.VE]! / p.ve0), 0.7, 1);
   let f = 0.21;
   switch (device) {
     case 1: // nasal cannula: 0.24-0.44 at 1-6 L/min
@@ -37,7 +41,9 @@ export function deviceFio2(device: number, flow: number, set: number, effort: nu
       f = set > 0 ? set : 0.95;
       break;
   }
-  return clamp(f, 0.21, 1);
+  const wanted = clamp(f, 0.21, 1);
+  const h = dtMs / 60000;
+  s[X.FIO2] = s[X.FIO2]! + (wanted - s[X.FIO2]!) * unit(h * 6);
 }
 
 function ramps(s: Float64Array, base: number, count: number, dtMs: number): void {
@@ -74,9 +80,7 @@ export function stepDelivery(p: Parameters, s: Float64Array, dtMs: number): void
   }
   if (s[X.FLUID_RATE]! > 0) deliver(p, s, 9, 1, s[X.FLUID_RATE]! * h);
   if (s[X.AD_RATE]! > 0) s[X.AD_C] = s[X.AD_C]! + (s[X.AD_RATE]! * h) / (p.weight * p.adrenalineVolume);
-  const wanted = deviceFio2(s[X.DEVICE]!, s[X.FLOW]!, s[X.FIO2_SET]!, s[X.VE]! / p.ve0, s[X.BREATHS]! > 0);
-  // 10 s to wash a mask in or out.
-  s[X.FIO2] = s[X.FIO2]! + (wanted - s[X.FIO2]!) * unit(h * 6);
+  stepFace(p, s, dtMs);
   const shift = POSTURE_SHIFT[s[X.POSTURE_CODE]!] ?? 0;
   s[X.POSTURE] = s[X.POSTURE]! + (shift - s[X.POSTURE]!) * unit(h * 8);
 }

@@ -97,7 +97,7 @@ const WORDS: Readonly<Record<VitalId, readonly [string, string, number]>> = {
 
 function lead(vital: VitalId, value: number): string {
   const [name, u, digits] = WORDS[vital];
-  return `${name} ${value.toFixed(digits)}${u === '%' || u === '' ? u : ` ${u}`}`;
+  return `${name} ${value.toFixed(digits)}${u === '' ? '' : ` ${u}`}`;
 }
 
 function say(term: ExplanationTerm): string {
