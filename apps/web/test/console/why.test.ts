@@ -79,7 +79,7 @@ describe('why', () => {
 });
 
 describe('results', () => {
-  const gas = { seq: 4, test: 'blood-gas', name: 'Blood gas', sampledAtMs: 60_000, dueAtMs: 180_000 };
+  const gas = { seq: 4, test: 'blood-gas', name: 'Blood gas sent', sampledAtMs: 60_000, dueAtMs: 180_000 };
   const text = 'Arterial gas: pH 7.28, PCO2 6.9 kPa (52 mmHg), base excess −3.1 mmol/L';
 
   it('wait, come back in parts to read out, and count as read once a mark says so', () => {

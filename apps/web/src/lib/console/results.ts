@@ -33,15 +33,17 @@ export function resultRows(results: RunView['results'], log: readonly LogLine[])
   );
   return (results ?? [])
     .map((result): ResultRow => {
-      const mark = `${result.name} of ${clockText(result.sampledAtMs)} read out`;
+      // The catalogue names the act ("Blood gas sent"); what comes back is the thing.
+      const name = result.name.replace(/ (?:sent|taken)$/, '');
+      const mark = `${name} of ${clockText(result.sampledAtMs)} read out`;
       const [title = '', rest = ''] = result.text === null ? [] : splitOnce(result.text, ': ');
       return {
         seq: result.seq,
-        name: result.name,
+        name,
         askedAtMs: result.sampledAtMs,
         dueAtMs: result.dueAtMs,
         status: result.text === null ? 'waiting' : marks.has(mark) ? 'read' : 'back',
-        title: result.text === null ? null : rest === '' ? result.name : title,
+        title: result.text === null ? null : rest === '' ? name : title,
         parts: result.text === null ? [] : (rest === '' ? title : rest).split(', ').map(part),
         mark,
       };

@@ -91,6 +91,9 @@ function centileOf(vital: VitalId, ageYears: number, value: number) {
   return kind === null || value <= 0 || value > 400 ? null : rateCentile(kind, ageYears, value);
 }
 
+/** As the limit itself says it (patient package, `lowSystolic`). */
+const LOW_SOURCE = 'paediatric advanced life support, 70 + 2 x age from 1 to 10 years.';
+
 export interface Usual {
   readonly text: string;
   readonly source: string;
@@ -117,5 +120,5 @@ export function usualForAge(
   if (!anchors) return { text: low, source: norms.source };
   const top = anchors.systolic95thMmHg === null ? '' : `, 95th ${number(anchors.systolic95thMmHg)}`;
   const charted = `5th centile ${number(anchors.systolic5thMmHg)}, 50th ${number(anchors.systolic50thMmHg)}${top}`;
-  return { text: `${low} Systolic: ${charted}.`, source: `${anchors.source} ${norms.source}` };
+  return { text: `${low} Systolic: ${charted}.`, source: `Low for age: ${LOW_SOURCE} ${anchors.source}` };
 }
