@@ -36,8 +36,9 @@ function byTarget(found: TargetResult): ObjectiveResult['result'] {
     case 'met':
     case 'early':
     case 'order-kept':
-      return found.dose?.verdict === 'critical-error' ? doubtful : 'seen';
+      return 'seen';
     case 'late':
+    case 'given-wrong-dose':
       return doubtful;
     case 'missed':
     case 'order-broken':

@@ -34,6 +34,12 @@ interface Start {
   readonly evidence: readonly Evidence[];
 }
 
+/** A dose nobody saw is unverified; a critical error of dose is never "met". */
+function withDose(result: ResultWord, dose: DoseCheck | null): ResultWord {
+  if (dose?.verdict === 'unverified') return 'given-unverified';
+  return dose?.verdict === 'critical-error' ? 'given-wrong-dose' : result;
+}
+
 /** Scores one target. Order-only and must-not lines have no due time; the rest are timed from their own clock. */
 export function targetResult(scoring: Scoring, target: Target): TargetResult {
   const start = clockStart(scoring, target);
@@ -45,7 +51,7 @@ export function targetResult(scoring: Scoring, target: Target): TargetResult {
   const { act } = verdict;
   const dose = act && target.doseRule !== undefined ? doseOf(scoring, target, act) : null;
   const timely = verdict.result === 'met' || verdict.result === 'early' || verdict.result === 'late';
-  const result: ResultWord = timely && dose?.verdict === 'unverified' ? 'given-unverified' : verdict.result;
+  const result: ResultWord = timely ? withDose(verdict.result, dose) : verdict.result;
   const unverifiedSource = !target.source.checkedBy;
   const credit = creditOf(verdict, dose);
   const due = verdict.dueMs;
@@ -156,6 +162,17 @@ function timedVerdict(scoring: Scoring, target: Target, start: Start): Verdict {
   }
   if (target.dueMs === undefined) return untimedVerdict(scoring, target, act);
   if (start.atMs === null) {
+    // Treating before the signs are clear is no gap in care: only a branch that never came makes a line not due.
+    if (act && !target.onlyIf && (target.clock === 'could-have-seen' || target.clock === 'did-see')) {
+      return {
+        result: 'met',
+        because: `Done at ${clockText(act.atMs)}, before the signs met the recognition criteria`,
+        act,
+        dueMs: null,
+        timing: 1,
+        arithmetic: 'Done before its clock started: 1',
+      };
+    }
     const done = act ? `Done at ${clockText(act.atMs)}. ` : '';
     return none('not-due', `${done}${start.because}, so it never fell due`, act, null);
   }

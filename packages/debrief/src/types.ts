@@ -13,6 +13,8 @@ export type ResultWord =
   | 'not-recorded'
   | 'censored'
   | 'given-unverified'
+  /** Given, with a critical error of dose, strength or route: never "met", whatever its time. */
+  | 'given-wrong-dose'
   | 'contraindicated-given'
   | 'order-kept'
   | 'order-broken';

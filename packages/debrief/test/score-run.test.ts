@@ -177,6 +177,12 @@ describe('results', () => {
 
   it('never recognisable means never due', () => {
     expect(result({ at: () => ({}) }, 'first-adrenaline').result).toBe('not-due');
+    // A team that treats before the signs are clear has left nothing undone.
+    expect(result({ at: () => ({}), lines: [adrenaline(s(100))] }, 'first-adrenaline')).toMatchObject({
+      result: 'met',
+      actualMs: s(100),
+      credit: 1,
+    });
   });
 
   it('withdrawn events do not count; a withdrawn withdrawal does not withdraw', () => {
@@ -334,7 +340,7 @@ describe('doses in the score', () => {
   });
   it('a tenfold dose in time earns nothing and stands out', () => {
     const card = scoreRun(build({ lines: [adrenaline(s(100), { amount: 3000, volumeMl: 3 })] }));
-    expect(card.results[0]).toMatchObject({ result: 'met', credit: 0 });
+    expect(card.results[0]).toMatchObject({ result: 'given-wrong-dose', credit: 0 });
     expect(card.criticalFailures[0]?.text).toContain('ten times the dose');
   });
   it('a dose a little off keeps half, and the arithmetic says so', () => {

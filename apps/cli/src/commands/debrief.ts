@@ -30,6 +30,7 @@ const WORDS: Readonly<Record<TargetResult['result'], string>> = {
   'not-recorded': 'not recorded',
   censored: 'run ended first',
   'given-unverified': 'dose unverified',
+  'given-wrong-dose': 'given, wrong dose',
   'contraindicated-given': 'should not have been given',
   'order-kept': 'order kept',
   'order-broken': 'order broken',

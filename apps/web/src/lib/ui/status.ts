@@ -21,6 +21,7 @@ export const STATUS: Readonly<Record<StatusId, StatusLook>> = {
   'not-recorded': { word: 'Not recorded', icon: 'not-recorded', token: 'not-recorded' },
   censored: { word: 'Run ended first', icon: 'cut-off', token: 'not-due' },
   'given-unverified': { word: 'Given, dose unverified', icon: 'eye-off', token: 'unverified' },
+  'given-wrong-dose': { word: 'Given, dose wrong', icon: 'error', token: 'missed' },
   'contraindicated-given': { word: 'Given, should not be', icon: 'forbidden', token: 'missed' },
   'order-kept': { word: 'In order', icon: 'order', token: 'met' },
   'order-broken': { word: 'Out of order', icon: 'order', token: 'missed' },

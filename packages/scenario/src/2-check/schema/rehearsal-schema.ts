@@ -13,6 +13,7 @@ const RESULTS = [
   'not-recorded',
   'censored',
   'given-unverified',
+  'given-wrong-dose',
   'contraindicated-given',
   'order-kept',
   'order-broken',
