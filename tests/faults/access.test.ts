@@ -46,6 +46,8 @@ describe('every faculty route without a cookie', () => {
     ['GET', `/api/runs/${runId}/export`],
     ['POST', '/api/runs/import', {}],
     ['GET', `/api/runs/${runId}/scorecard`],
+    ['GET', `/api/runs/${runId}/explain?vital=spo2Percent`],
+    ['GET', `/api/runs/${runId}/scores`],
   ];
 
   it('is refused, with no more said to a cookie made up than to none', async () => {

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { MonitorFrameSchema, check, type MonitorFrame } from '@breathline/protocol';
-import { TestServer, sleep, type TestScreen } from './server.ts';
+import { TestServer, sleep, type Problem, type TestScreen } from './server.ts';
 
 let server: TestServer;
 
@@ -154,6 +154,12 @@ describe('stop: a real emergency', () => {
       0,
       0,
     ]);
+    expect(Object.values(view.trueVitals).filter((value) => value !== 0)).toEqual([]);
+    expect([view.results, view.scores]).toEqual([[], []]);
+    for (const asked of ['explain?vital=spo2Percent', 'scores']) {
+      const { status, body } = await server.call<Problem>('GET', `/api/runs/${runId}/${asked}`);
+      expect([asked, status, body.code]).toEqual([asked, 409, 'wrong-phase']);
+    }
     // A stray resume does not put vitals back: the stop has to be cleared first.
     expect((await faculty.refused({ kind: 'run-resumed' })).code).toBe('wrong-phase');
     await sleep(500);
