@@ -261,22 +261,17 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
 
 /** What each test brought back, at the moment the team could know it. One whose request was withdrawn is left out. */
 function resultMarks(run: RunExport, log: PreparedLog, toMs: number): TimelineMark[] {
-  const { library } = run.definition;
-  const asked = new Map(log.events.map((event) => [event.seq, event]));
+  const asked = new Set(log.events.map((event) => event.seq));
   return run.derived.flatMap((fact): TimelineMark[] => {
     if (fact.kind !== 'result' || fact.atMs > toMs || !asked.has(fact.seq)) return [];
-    const known = library.interventions.find((one) => one.id === fact.test);
-    // The words begin with the sample's own title; what follows are the values, the first of which fits in the picture.
-    const at = fact.text.indexOf(': ');
-    const values = at < 0 ? fact.text : fact.text.slice(at + 2);
     const held = fact.overridden.length > 0 ? ', while faculty held some of these values' : '';
     return [
       {
         seq: fact.seq,
         atMs: fact.atMs,
         kind: 'result',
-        label: `${known?.short ?? interventionName(library, fact.test)}: ${values}`,
-        text: `${clockText(fact.atMs)} Back, sample of ${clockText(fact.sampledAtMs)}: ${fact.text}${held}`,
+        label: fact.text,
+        text: `${clockText(fact.atMs)} Result of the sample of ${clockText(fact.sampledAtMs)}. ${fact.text}${held}`,
         warn: false,
         nth: null,
       },

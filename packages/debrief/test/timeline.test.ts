@@ -93,8 +93,10 @@ describe('the picture of a run', () => {
       [2, s(180), 'result'],
       [3, s(190), 'result'],
     ]);
-    expect(with3.results[0]?.label).toMatch(/: pH 7\.28, PCO2 6\.9 kPa \(52 mmHg\)$/);
-    expect(with3.results[0]?.text).toBe('3:00 Back, sample of 1:00: Arterial gas: pH 7.28, PCO2 6.9 kPa (52 mmHg)');
+    expect(with3.results[0]?.label).toBe('Arterial gas: pH 7.28, PCO2 6.9 kPa (52 mmHg)');
+    expect(with3.results[0]?.text).toBe(
+      '3:00 Result of the sample of 1:00. Arterial gas: pH 7.28, PCO2 6.9 kPa (52 mmHg)',
+    );
     expect(with3.results[1]?.text).toMatch(/while faculty held/);
     expect(model.results).toEqual([]);
   });
