@@ -48,6 +48,8 @@ export interface TermRow {
 
 /** Terms given as a share of what they are in this patient at rest. */
 const OF_RESTING: ReadonlySet<string> = new Set(['output', 'resistance', 'volume', 'filling']);
+/** Room for a trend beside the figure on a tablet. */
+const SHORT_UNITS: Readonly<Record<string, string>> = { 'times resting': '× resting' };
 const NAMES: Readonly<Record<string, string>> = { output: 'Output of the heart', resistance: 'Vessel resistance' };
 
 function termRow(term: Term): TermRow {
@@ -56,7 +58,7 @@ function termRow(term: Term): TermRow {
     id: term.id,
     label: NAMES[term.id] ?? term.label,
     value: plainNumber(term.value, whole ? 0 : 2),
-    unit: OF_RESTING.has(term.id) ? '% of resting' : term.unit,
+    unit: OF_RESTING.has(term.id) ? '% of resting' : (SHORT_UNITS[term.unit] ?? term.unit),
     trend: term.trend ?? null,
   };
 }
