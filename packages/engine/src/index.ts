@@ -1,4 +1,6 @@
 export type * from './types.ts';
+export type * from './live/types.ts';
+export { SPEEDS, SYSTEM_PROBLEMS } from './live/types.ts';
 export { STEP_MS } from './types.ts';
 export { ENGINE_VERSION, CAUTION } from './version.ts';
 export { EngineError, type EngineErrorCode } from './errors.ts';

@@ -4,14 +4,24 @@
  * Only what a person or the server did is an event. Transitions, cues falling due, readings and results are derived
  * by replay, so a replay can never produce them twice. The run clock is integer milliseconds in steps of `STEP_MS`.
  */
-import type { BloodGas, Explanation, Finding, PatientProfile, SignId, TrueVitals, VitalId } from '@breathline/patient';
+import type {
+  BloodGas,
+  DeviceUse,
+  Explanation,
+  Finding,
+  PatientProfile,
+  SignId,
+  TrueVitals,
+  VitalId,
+} from '@breathline/patient';
+import type { LiveEventBody, LiveView } from './live/types.ts';
 import type { Condition, Cue, DeviceId, DoseStep, Library, Scenario, State } from '@breathline/scenario';
 
 export const STEP_MS = 100;
 
 /** Who did it: a role and an opaque seat id, never a name. */
 export interface Actor {
-  readonly role: 'lead' | 'logger' | 'observer' | 'monitor' | 'server' | 'rehearsal';
+  readonly role: 'lead' | 'logger' | 'observer' | 'participant' | 'monitor' | 'server' | 'rehearsal';
   readonly seat?: string;
 }
 
@@ -37,9 +47,10 @@ export type EventBody =
   | { readonly kind: 'run-started' }
   | {
       readonly kind: 'run-paused';
-      readonly why: 'faculty' | 'server-restart' | 'someone-not-all-right' | 'real-emergency';
+      readonly why: 'faculty' | 'discuss' | 'server-restart' | 'someone-not-all-right' | 'real-emergency';
     }
-  | { readonly kind: 'run-resumed' }
+  /** `gapMs`: time that passed on the wall while the run could not go on and that faculty let count for the patient. */
+  | { readonly kind: 'run-resumed'; readonly gapMs?: number }
   | { readonly kind: 'run-ended'; readonly why: string }
   | { readonly kind: 'real-emergency-stop' }
   | { readonly kind: 'real-emergency-cleared' }
@@ -60,6 +71,8 @@ export type EventBody =
       readonly givenBy?: string;
       /** The weight the team used, if they said one. */
       readonly weightUsedKg?: number | null;
+      /** How an automatic injector was used; left out, it was used as it should be. */
+      readonly deviceUse?: DeviceUse;
       readonly note?: string;
     }
   | { readonly kind: 'intervention-stopped'; readonly intervention: string }
@@ -87,7 +100,8 @@ export type EventBody =
    * The future equals the log without event `targetSeq`. What was shown stays shown. (Not named `seq`: the event has
    * its own.)
    */
-  | { readonly kind: 'event-withdrawn'; readonly targetSeq: number; readonly why?: string };
+  | { readonly kind: 'event-withdrawn'; readonly targetSeq: number; readonly why?: string }
+  | LiveEventBody;
 
 export type RunEvent = EventBase & EventBody;
 export type EventKind = EventBody['kind'];
@@ -254,6 +268,8 @@ export interface RunView {
     readonly text: string | null;
     readonly values: BloodGas | null;
   }[];
+  /** What faculty and observers did around the patient in this take. */
+  readonly live?: LiveView;
   /** Bedside scores of the true values now; whole scores with their items from `Simulation.scores()`. */
   readonly scores?: readonly {
     readonly id: string;

@@ -6,7 +6,7 @@ import { Type, type TNumber, type TOptional } from '@sinclair/typebox';
 import { ConditionSchema } from './schemas-condition.ts';
 import { RunEventSchema } from './schemas-events.ts';
 import { CueSchema, DerivedSchema, EndingSchema, TrackRowSchema } from './schemas-frames.ts';
-import { Device, LETTERS, Num, ROUTES, Text, Vital, closed, list, oneOf } from './schemas-shared.ts';
+import { Device, Distress, LETTERS, Num, ROUTES, Text, Vital, closed, list, oneOf } from './schemas-shared.ts';
 
 const optional = Type.Optional;
 const texts = list(Text, 10_000);
@@ -105,6 +105,7 @@ export const InterventionSchema = closed({
   unit: optional(oneOf(['micrograms', 'mg', 'g', 'mL', 'units'])),
   ratePer: optional(oneOf(['min', 'h'])),
   concentrations: optional(list(closed({ label: Text, amount: Num, perMl: Num }))),
+  deviceDoses: optional(list(Num)),
   overMs: optional(Num),
   usual: optional(closed(DOSE_PARTS)),
   hazard: optional(Text),
@@ -240,7 +241,43 @@ export const ScenarioSchema = closed({
     handover: Text,
   }),
   equipment: texts,
-  family: list(closed({ who: Text, says: Text })),
+  family: list(
+    closed({
+      who: Text,
+      says: Text,
+      history: optional(list(closed({ id: Text, ifAsked: Text, says: Text }), 100)),
+      worries: optional(list(closed({ id: Text, says: Text, why: Text }), 100)),
+      distress: optional(Distress),
+    }),
+  ),
+  calls: optional(
+    list(
+      closed({
+        id: Text,
+        title: Text,
+        picksUp: Text,
+        answersAfterMs: Num,
+        asks: texts,
+        does: Text,
+        arrivesAfterMs: optional(Num),
+      }),
+      100,
+    ),
+  ),
+  exhibits: optional(
+    list(
+      closed({
+        id: Text,
+        title: Text,
+        kind: oneOf(['x-ray', 'ecg', 'photograph', 'document', 'appearance']),
+        text: Text,
+        picture: optional(Text),
+      }),
+      100,
+    ),
+  ),
+  behaviours: optional(list(closed({ id: Text, says: Text }), 100)),
+  arrest: optional(oneOf(['as-model', 'ask-faculty'])),
   threads: list(closed({ id: Text, title: Text, start: Text, states: list(StateSchema, 1000) }), 50),
   debriefQuestions: texts,
   rehearsals: list(

@@ -1,5 +1,6 @@
 /** Schemas of what people may ask for and what the log holds. */
 import { Type, type TLiteral, type TObject, type TProperties, type TSchema } from '@sinclair/typebox';
+import { DEVICE_FAULTS } from '@breathline/patient';
 import {
   Amount,
   Count,
@@ -14,14 +15,15 @@ import {
   nullable,
   oneOf,
 } from './schemas-shared.ts';
+import { LIVE_EVENT_FIELDS } from './schemas-live.ts';
 
 const optional = Type.Optional;
 
 /** One schema for each kind of event body, by kind, so that a refusal can name the very field. */
 export const EVENT_FIELDS = {
   'run-started': {},
-  'run-paused': { why: oneOf(['faculty', 'server-restart', 'someone-not-all-right', 'real-emergency']) },
-  'run-resumed': {},
+  'run-paused': { why: oneOf(['faculty', 'discuss', 'server-restart', 'someone-not-all-right', 'real-emergency']) },
+  'run-resumed': { gapMs: optional(Type.Integer({ minimum: 0, maximum: 3_600_000 })) },
   'run-ended': { why: Label },
   'real-emergency-stop': {},
   'real-emergency-cleared': {},
@@ -38,6 +40,13 @@ export const EVENT_FIELDS = {
     doseSeen: Type.Boolean(),
     givenBy: optional(Label),
     weightUsedKg: optional(nullable(Type.Number({ minimum: 0, maximum: 1000 }))),
+    deviceUse: optional(
+      closed({
+        heldSeconds: optional(Type.Number({ minimum: 0, maximum: 600 })),
+        monthsPastExpiry: optional(Type.Number({ minimum: 0, maximum: 600 })),
+        fault: optional(oneOf(DEVICE_FAULTS)),
+      }),
+    ),
     note: optional(FreeText),
   },
   'intervention-stopped': { intervention: Id },
@@ -57,6 +66,7 @@ export const EVENT_FIELDS = {
   reconciled: { target: Id, answer: oneOf(['done', 'not-done', 'unsure']), atMs: optional(nullable(Ms)) },
   'prebrief-item': { item: Label, done: Type.Boolean() },
   'event-withdrawn': { targetSeq: Seq, why: optional(FreeText) },
+  ...LIVE_EVENT_FIELDS,
 } as const satisfies Record<string, Record<string, TSchema>>;
 
 type Fields = typeof EVENT_FIELDS;
@@ -73,7 +83,7 @@ const EVENT_BASE = {
   occurredAtMs: Ms,
   wallTime: Type.String({ maxLength: 40 }),
   by: closed({
-    role: oneOf(['lead', 'logger', 'observer', 'monitor', 'server', 'rehearsal']),
+    role: oneOf(['lead', 'logger', 'observer', 'participant', 'monitor', 'server', 'rehearsal']),
     seat: optional(Type.String({ maxLength: 64 })),
   }),
   clientId: optional(Type.String({ maxLength: 64 })),

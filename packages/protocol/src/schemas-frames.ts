@@ -7,8 +7,11 @@ import {
   GRADE_WORDS,
   LETTERS,
   Num,
+  Distress,
   Phase,
+  ROLES,
   SIGNS,
+  SpeedFactor,
   Text,
   TrueVitalsSchema,
   Vital,
@@ -18,6 +21,7 @@ import {
   nullable,
   oneOf,
 } from './schemas-shared.ts';
+import { AlarmSchema, LearnerControlsSchema, LiveViewSchema, PlayingSchema, SoundSchema } from './schemas-live.ts';
 import { ConditionSchema } from './schemas-condition.ts';
 
 const optional = Type.Optional;
@@ -133,6 +137,7 @@ export const RunViewSchema = closed({
       }),
     ),
   ),
+  live: optional(LiveViewSchema),
   scores: optional(
     list(
       closed({
@@ -186,10 +191,14 @@ export const DerivedSchema = Type.Union([
   closed({ kind: Type.Literal('fault'), atMs: Num, message: Text }),
 ]);
 
+const SideSchema = closed({ airEntry: Num, wheeze: Num, crackles: Num });
+/** What a stethoscope hears, 0 to 1 each. */
+export const ChestSchema = closed({ left: SideSchema, right: SideSchema, stridor: Num });
+
 export const HelloSchema = closed({
   t: Type.Literal('hello'),
   protocol: Num,
-  role: oneOf(['faculty', 'monitor']),
+  role: oneOf(ROLES),
   screenId: Text,
 });
 
@@ -218,8 +227,10 @@ export const FacultyFrameSchema = closed({
   view: RunViewSchema,
   log: list(LogLineSchema),
   derived: list(DerivedSchema),
-  screens: closed({ monitors: Num, faculty: Num }),
+  screens: closed({ monitors: Num, faculty: Num, crew: optional(Num) }),
   joinCode: Text,
+  /** For observers, loggers and embedded participants; never on a learner's screen. */
+  crewCode: optional(Text),
 });
 
 export const MonitorFrameSchema = closed({
@@ -233,6 +244,57 @@ export const MonitorFrameSchema = closed({
   shown: ShownVitalsSchema,
   wave: WaveformDriveSchema,
   ageYears: Num,
+  speed: optional(SpeedFactor),
+  sound: optional(SoundSchema),
+  playing: optional(PlayingSchema),
+  alarm: optional(AlarmSchema),
+  may: optional(LearnerControlsSchema),
+  exhibits: optional(
+    list(
+      closed({
+        id: Text,
+        title: Text,
+        kind: oneOf(['gas', 'x-ray', 'ecg', 'photograph', 'document', 'appearance']),
+        text: Text,
+        picture: optional(Text),
+        sinceMs: Num,
+      }),
+      100,
+    ),
+  ),
+  chest: optional(nullable(ChestSchema)),
+});
+
+export const CrewFrameSchema = closed({
+  t: Type.Literal('crew'),
+  roleSeq: Count,
+  role: oneOf(['observer', 'participant']),
+  seat: Text,
+  phase: Phase,
+  restarted: Type.Boolean(),
+  blank: Type.Boolean(),
+  clockMs: Num,
+  take: Num,
+  title: Text,
+  behaviours: list(closed({ id: Text, says: Text, seen: nullable(oneOf(['seen', 'partly', 'not-seen'])) })),
+  comments: list(closed({ seq: Num, text: Text, about: nullable(Text), atMs: Num })),
+  prompts: list(closed({ cue: Text, by: Text, says: Text, dueAtMs: Num, spokenAtMs: nullable(Num) })),
+  lines: list(closed({ letter: oneOf(LETTERS), text: Text })),
+  family: nullable(
+    closed({
+      distress: Distress,
+      with: nullable(Text),
+      members: list(
+        closed({
+          who: Text,
+          says: Text,
+          history: list(closed({ id: Text, ifAsked: Text, says: Text, toldAtMs: nullable(Num) })),
+          worries: list(closed({ id: Text, says: Text, why: Text, step: nullable(Text) })),
+        }),
+      ),
+    }),
+  ),
+  happenings: list(closed({ seq: Num, what: Text, text: Text, atMs: Num })),
 });
 
 export const PongSchema = closed({ t: Type.Literal('pong'), n: Num });

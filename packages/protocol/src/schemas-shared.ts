@@ -25,6 +25,11 @@ export const nullable = <S extends TSchema>(schema: S) => Type.Union([schema, Ty
 
 export const list = <S extends TSchema>(schema: S, maxItems = 100_000) => Type.Array(schema, { maxItems });
 
+/** 0 calm to 3 in the way. */
+export const Distress = Type.Union([Type.Literal(0), Type.Literal(1), Type.Literal(2), Type.Literal(3)]);
+/** How fast a run goes. */
+export const SpeedFactor = Type.Union([Type.Literal(0.5), Type.Literal(1), Type.Literal(2), Type.Literal(4)]);
+
 /** Whole milliseconds on the run clock; a day at most. */
 export const Ms = Type.Integer({ minimum: 0, maximum: 86_400_000 });
 /** A name of something in a scenario, formulary or pack. */
@@ -53,6 +58,8 @@ export const ROUTES = [
   'rectal',
 ] as const;
 export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;
+/** Who a screen may be. */
+export const ROLES = ['faculty', 'logger', 'observer', 'participant', 'monitor'] as const;
 export const PHASES = ['ready', 'running', 'paused', 'ended'] as const;
 export const LETTERS = ['airway', 'breathing', 'circulation', 'disability', 'exposure'] as const;
 export const GRADE_WORDS = ['none', 'mild', 'moderate', 'marked', 'severe'] as const;

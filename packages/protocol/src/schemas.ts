@@ -4,3 +4,4 @@ export * from './schemas-frames.ts';
 export * from './schemas-http.ts';
 export * from './schemas-definition.ts';
 export * from './schemas-faculty.ts';
+export * from './schemas-live.ts';

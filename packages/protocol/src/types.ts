@@ -4,14 +4,31 @@
  * Socket: the client's first message is `join` with a one-use ticket got over HTTP; nothing secret is ever in a URL.
  * Each role gets its own closed projection. A monitor frame carries measured values only.
  */
-import type { ConsciousnessWords, Explanation, ScoreOutcome } from '@breathline/patient';
-import type { EventBody, RunEvent, RunPhase, RunView, ShownVitals, WaveformDrive, Derived } from '@breathline/engine';
+import type { AbcdeId, ConsciousnessWords, Explanation, ScoreOutcome } from '@breathline/patient';
+import type { Exhibit } from '@breathline/scenario';
+import type {
+  LearnerControls,
+  LiveView,
+  EventBody,
+  RunEvent,
+  RunPhase,
+  RunView,
+  ShownVitals,
+  WaveformDrive,
+  Derived,
+} from '@breathline/engine';
 
 export const PROTOCOL_VERSION = 1;
 /** Largest frame the server accepts from a client, bytes. */
 export const MAX_FRAME_BYTES = 65_536;
 
-export type Role = 'faculty' | 'monitor';
+/**
+ * `faculty` leads; `logger` sees what faculty see and logs but does not steer; `observer` ticks and comments; `participant`
+ * is the embedded one's prompt sheet; `monitor` is any learner-facing screen.
+ */
+export type Role = 'faculty' | 'logger' | 'observer' | 'participant' | 'monitor';
+/** Roles that join with the crew code, from their own phone. */
+export type CrewRole = 'logger' | 'observer' | 'participant';
 
 // ------------------------------------------------ client -> server
 
@@ -49,6 +66,10 @@ export const STEERING_KINDS = [
   'vital-released',
   'faculty-flag',
   'run-ended',
+  'course-steered',
+  'course-released',
+  'wound-back',
+  'arrest-decided',
 ] as const;
 
 // ------------------------------------------------ server -> client
@@ -95,8 +116,10 @@ export interface FacultyFrame {
   /** New or changed since the last frame this screen got. */
   readonly log: readonly LogLine[];
   readonly derived: readonly Derived[];
-  readonly screens: { readonly monitors: number; readonly faculty: number };
+  readonly screens: { readonly monitors: number; readonly faculty: number; readonly crew?: number };
   readonly joinCode: string;
+  /** For loggers, observers and embedded participants; never on a learner's screen. */
+  readonly crewCode?: string;
 }
 
 export interface MonitorFrame {
@@ -114,6 +137,97 @@ export interface MonitorFrame {
   readonly wave: WaveformDrive;
   /** For age-appropriate limits and scale; no name. */
   readonly ageYears: number;
+  readonly speed?: LiveView['speed'];
+  readonly sound?: LiveView['sound'];
+  readonly playing?: LiveView['playing'];
+  readonly alarm?: LiveView['alarm'];
+  /** What learners may press here. */
+  readonly may?: LearnerControls;
+  /** What faculty put on the results screen, oldest first; gas results come by themselves. */
+  readonly exhibits?: readonly {
+    readonly id: string;
+    readonly title: string;
+    readonly kind: 'gas' | Exhibit['kind'];
+    readonly text: string;
+    readonly picture?: string;
+    readonly sinceMs: number;
+  }[];
+  /** What a stethoscope hears, 0 to 1 each; null unless faculty let learners listen. */
+  readonly chest?: ChestSounds | null;
+}
+
+export interface ChestSide {
+  readonly airEntry: number;
+  readonly wheeze: number;
+  readonly crackles: number;
+}
+export interface ChestSounds {
+  readonly left: ChestSide;
+  readonly right: ChestSide;
+  readonly stridor: number;
+}
+
+/** What an observer or an embedded participant sees on a phone: never vitals, never states. */
+export interface CrewFrame {
+  readonly t: 'crew';
+  readonly roleSeq: number;
+  readonly role: 'observer' | 'participant';
+  readonly seat: string;
+  readonly phase: RunPhase;
+  readonly restarted: boolean;
+  readonly blank: boolean;
+  readonly clockMs: number;
+  readonly take: number;
+  readonly title: string;
+  /** Observers: the scenario's list, with this seat's own last tick. */
+  readonly behaviours: readonly {
+    readonly id: string;
+    readonly says: string;
+    readonly seen: 'seen' | 'partly' | 'not-seen' | null;
+  }[];
+  /** This seat's own. */
+  readonly comments: readonly {
+    readonly seq: number;
+    readonly text: string;
+    readonly about: string | null;
+    readonly atMs: number;
+  }[];
+  /** Participants: cues due and spoken, newest last. */
+  readonly prompts: readonly {
+    readonly cue: string;
+    readonly by: string;
+    readonly says: string;
+    readonly dueAtMs: number;
+    readonly spokenAtMs: number | null;
+  }[];
+  /** Participants: how the patient looks and sounds now, to be acted or spoken. */
+  readonly lines: readonly { readonly letter: AbcdeId; readonly text: string }[];
+  readonly family: {
+    readonly distress: 0 | 1 | 2 | 3;
+    readonly with: string | null;
+    readonly members: readonly {
+      readonly who: string;
+      readonly says: string;
+      readonly history: readonly {
+        readonly id: string;
+        readonly ifAsked: string;
+        readonly says: string;
+        readonly toldAtMs: number | null;
+      }[];
+      readonly worries: readonly {
+        readonly id: string;
+        readonly says: string;
+        readonly why: string;
+        readonly step: string | null;
+      }[];
+    }[];
+  } | null;
+  readonly happenings: readonly {
+    readonly seq: number;
+    readonly what: string;
+    readonly text: string;
+    readonly atMs: number;
+  }[];
 }
 
 export interface PongMessage {
@@ -121,7 +235,8 @@ export interface PongMessage {
   readonly n: number;
 }
 
-export type ServerMessage = HelloMessage | AckMessage | RefusedMessage | FacultyFrame | MonitorFrame | PongMessage;
+export type ServerMessage =
+  HelloMessage | AckMessage | RefusedMessage | FacultyFrame | MonitorFrame | CrewFrame | PongMessage;
 
 // ------------------------------------------------ HTTP bodies (all errors: application/problem+json, RFC 9457, with `code` and `hint`)
 /*
@@ -144,7 +259,8 @@ export type ServerMessage = HelloMessage | AckMessage | RefusedMessage | Faculty
   GET  /api/runs/:id/explain?vital=       -> WhyAnswer; refused during a real-emergency stop                      faculty
   GET  /api/runs/:id/scores               -> ScoresAnswer; refused during a real-emergency stop                   faculty
   A monitor's socket may send one command, `real-emergency-stop`; its ack carries seq 0 (a monitor learns no sequence).
-  POST /api/join {code}                   -> {ticket, title}                                                      anyone with the code
+  POST /api/join {code, as?}              -> {ticket, title, role}                                                anyone with the code
+  A run has two codes: the learners' (joins as `monitor`) and the crew's (joins as logger, observer or participant).
 */
 
 export interface ScenarioCard {

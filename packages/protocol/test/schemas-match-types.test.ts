@@ -35,6 +35,7 @@ it('every schema says the same as the written type (the compiler decides; this l
     holds<Matches<typeof schemas.LogLineSchema, protocol.LogLine>>(true),
     holds<Matches<typeof schemas.FacultyFrameSchema, protocol.FacultyFrame>>(true),
     holds<Matches<typeof schemas.MonitorFrameSchema, protocol.MonitorFrame>>(true),
+    holds<Matches<typeof schemas.CrewFrameSchema, protocol.CrewFrame>>(true),
     holds<Matches<typeof schemas.PongSchema, protocol.PongMessage>>(true),
     holds<Matches<typeof schemas.ScenarioCardSchema, protocol.ScenarioCard>>(true),
     holds<Matches<typeof schemas.RunCardSchema, protocol.RunCard>>(true),

@@ -63,6 +63,8 @@ export interface Intervention {
   readonly sites?: readonly string[];
   readonly unit?: 'micrograms' | 'mg' | 'g' | 'mL' | 'units';
   readonly concentrations?: readonly Concentration[];
+  /** Fixed doses of an automatic injector, smallest first, in `unit`: only these can be given. */
+  readonly deviceDoses?: readonly number[];
   /** How long the giving lasts (a nebuliser, a bolus). */
   readonly overMs?: number;
   /** The amount is a rate per this time (an infusion), not a single dose. */
@@ -332,6 +334,44 @@ export interface Prebrief {
   readonly handover: string;
 }
 
+/** Someone who can be called; the call is simulated and says so. */
+export interface CallContact {
+  readonly id: string;
+  /** Whom the team asks for ("the children's doctor on call"). */
+  readonly title: string;
+  /** Who answers, in words. */
+  readonly picksUp: string;
+  /** From dialling to an answer. */
+  readonly answersAfterMs: number;
+  /** What they will ask before they act. */
+  readonly asks: readonly string[];
+  /** What they say and do. */
+  readonly does: string;
+  /** From the answer to the bedside; absent = does not come. */
+  readonly arrivesAfterMs?: number;
+}
+
+/** Something learners can be shown on the results screen. */
+export interface Exhibit {
+  readonly id: string;
+  readonly title: string;
+  readonly kind: 'x-ray' | 'ecg' | 'photograph' | 'document' | 'appearance';
+  /** What it says, or describes; always there, for those who can not see the picture. */
+  readonly text: string;
+  /** A picture in `scenarios/exhibits`, by file name. */
+  readonly picture?: string;
+}
+
+/** The family as a thread of its own: what is told only if asked, and a worry the team should heed. */
+export interface FamilyMember {
+  readonly who: string;
+  readonly says: string;
+  readonly history?: readonly { readonly id: string; readonly ifAsked: string; readonly says: string }[];
+  readonly worries?: readonly { readonly id: string; readonly says: string; readonly why: string }[];
+  /** At the start: 0 calm to 3 in the way. */
+  readonly distress?: 0 | 1 | 2 | 3;
+}
+
 export interface Scenario {
   readonly id: string;
   /** Faculty-only: a telling title must not reach a learner screen. */
@@ -360,7 +400,13 @@ export interface Scenario {
   readonly objectives: readonly Objective[];
   readonly prebrief: Prebrief;
   readonly equipment: readonly string[];
-  readonly family: readonly { readonly who: string; readonly says: string }[];
+  readonly family: readonly FamilyMember[];
+  readonly calls?: readonly CallContact[];
+  readonly exhibits?: readonly Exhibit[];
+  /** What observers tick. */
+  readonly behaviours?: readonly { readonly id: string; readonly says: string }[];
+  /** Whether the model may let the patient's circulation stop by itself. Absent = faculty are asked first. */
+  readonly arrest?: 'as-model' | 'ask-faculty';
   readonly threads: readonly Thread[];
   readonly debriefQuestions: readonly string[];
   readonly rehearsals: readonly Rehearsal[];

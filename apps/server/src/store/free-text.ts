@@ -13,6 +13,15 @@ const FIELDS: Partial<Record<EventKind, readonly string[]>> = {
   mark: ['label'],
   'mark-named': ['label'],
   'event-withdrawn': ['why'],
+  'other-action': ['text', 'givenBy'],
+  'wound-back': ['why'],
+  comment: ['text'],
+  'request-made': ['what'],
+  'family-with': ['who'],
+  'errand-sent': ['sentBy'],
+  'system-problem': ['text'],
+  handover: ['to', 'text'],
+  happening: ['text'],
 };
 
 export interface TextRow {

@@ -125,7 +125,7 @@ export function deviceIndex(device: DeviceId): number {
 
 export const PHASES = ['ready', 'running', 'paused', 'ended'] as const;
 export const PHASE = { ready: 0, running: 1, paused: 2, ended: 3 } as const;
-export const PAUSE_REASONS = ['faculty', 'server-restart', 'someone-not-all-right', 'real-emergency'] as const;
+export const PAUSE_REASONS = ['faculty', 'server-restart', 'someone-not-all-right', 'real-emergency', 'discuss'] as const;
 
 /** Integer slots of one thread, counted from its base. */
 export const T = { state: 0, enteredAt: 1, enteredOrder: 2, quick: 3, halted: 4, size: 5 } as const;
