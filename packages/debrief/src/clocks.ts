@@ -1,4 +1,5 @@
 /** The clocks of a run: when things could have been seen, were seen, were said and were done. */
+import { deviceDelivery } from '@breathline/patient';
 import type { RunExport } from '@breathline/engine';
 import { allowedDose, type GuidelinePack } from '@breathline/scenario';
 import { ageLimits, type AgeLimits } from './age-limits.ts';
@@ -46,7 +47,10 @@ export function openEyes(run: RunExport, pack: GuidelinePack, log: PreparedLog):
     const { amount } = amountGiven(act.given, intervention?.unit ?? act.given.unit ?? '', intervention);
     if (amount === null) return null;
     const allowed = allowedDose(rule, { ageYears, weightKg });
-    return allowed && allowed.low > 0 ? amount / allowed.low : null;
+    const { muscleShare, skinShare } = deviceDelivery(
+      intervention?.deviceDoses === undefined ? undefined : act.given.deviceUse,
+    );
+    return allowed && allowed.low > 0 ? (amount * (muscleShare + skinShare)) / allowed.low : null;
   };
   const context = (view: View): ConditionContext => ({
     track,

@@ -2,6 +2,7 @@
  * A dose as given against one rule of one pack. The pack chosen for the run is the only judge: a dose right under one
  * published guideline may be far out under another.
  */
+import { deviceDelivery, deviceUseText, type DeviceUse } from '@breathline/patient';
 import { allowedDose, type DoseRule, type GuidelinePack, type Intervention } from '@breathline/scenario';
 import type { DoseCheck } from './types.ts';
 import { amountText, plainNumber, sentence } from './words.ts';
@@ -19,7 +20,17 @@ export interface DoseGiven {
   readonly doseSeen: boolean;
   /** The weight the team used, if they said one. */
   readonly weightUsedKg?: number | null;
+  readonly deviceUse?: DeviceUse;
 }
+
+/**
+ * Why another size of injector is no overdose error: Australasian Society of Clinical Immunology and Allergy, frequently
+ * asked questions on adrenaline injectors (as quoted at allergyfacts.org.au, seen 2026-11-25): a 300 microgram device where
+ * a 150 is wanted, or a 500 where a 300 is, is used in preference to none; so is a smaller one.
+ */
+const SIZE_SOURCE = 'ASCIA advice on adrenaline injectors';
+/** Below this share of the label a device was not used well enough to count as a whole dose (teaching value, no source). */
+const WHOLE_ENOUGH = 0.75;
 
 export interface DoseContext {
   readonly intervention?: Intervention;
@@ -106,11 +117,14 @@ export function checkDose(given: DoseGiven, rule: DoseRule | null, context: Dose
       : ratio === null || !given.doseSeen
         ? 'unverified'
         : bySize(ratio, context.tolerance);
+  const device = deviceWords(amount, allowed, given, context.intervention);
+  slips.push(...device.words);
+  const bySizes = sized === 'unverified' || sized === 'not-applicable' ? sized : (device.verdict ?? sized);
   const verdict = dangerousRoute
     ? 'critical-error'
-    : routeOk === false && (sized === 'right' || sized === 'partial')
+    : routeOk === false && (bySizes === 'right' || bySizes === 'partial')
       ? 'minor-error'
-      : sized;
+      : bySizes;
 
   return {
     ...base,
@@ -122,6 +136,42 @@ export function checkDose(given: DoseGiven, rule: DoseRule | null, context: Dose
     siteOk,
     text: doseText(verdict, amount, unit, allowed, given, slips, rule, context),
   };
+}
+
+/**
+ * An injector can not be set: of the sizes it comes in, the smallest that holds the pack's dose is right, the next up is
+ * accepted, the next down is better than none. How it was used may take some of that away.
+ */
+function deviceWords(
+  amount: number | null,
+  allowed: Allowed | null,
+  given: DoseGiven,
+  intervention: Intervention | undefined,
+): { readonly verdict: DoseCheck['verdict'] | null; readonly words: string[] } {
+  const sizes = intervention?.deviceDoses;
+  if (sizes === undefined || amount === null) return { verdict: null, words: [] };
+  const words: string[] = [];
+  const use = deviceUseText(given.deviceUse);
+  if (use !== null) words.push(use);
+  const { muscleShare, skinShare } = deviceDelivery(given.deviceUse);
+  const got = muscleShare + skinShare;
+  let verdict: DoseCheck['verdict'] | null = got <= 0 ? 'critical-error' : null;
+  const at = sizes.findIndex((size) => Math.abs(size - amount) < SLACK * size);
+  if (verdict === null && allowed !== null && at >= 0) {
+    const fits = sizes.findIndex((size) => size >= allowed.low * (1 - SLACK));
+    const fitting = fits < 0 ? sizes.length - 1 : fits;
+    if (at === fitting) verdict = 'right';
+    else if (at === fitting + 1) {
+      verdict = 'right';
+      words.push(`next device size up: accepted, not an overdose (${SIZE_SOURCE})`);
+    } else if (at === fitting - 1) {
+      verdict = amount >= allowed.low * 0.9 ? 'right' : 'partial';
+      if (verdict === 'partial')
+        words.push(`next device size down: better than none, and a second will be wanted sooner (${SIZE_SOURCE})`);
+    }
+    if (verdict === 'right' && got < WHOLE_ENOUGH) verdict = 'partial';
+  }
+  return { verdict, words };
 }
 
 /** Nearest end of the range as a ratio: 1 inside it, above 1 over it, below 1 under it. */

@@ -2,6 +2,7 @@
  * From a raw event log to what scoring reads: one take, nothing withdrawn, nothing after the end, in an order that
  * does not depend on how simultaneous events happened to be numbered.
  */
+import { deviceDelivery } from '@breathline/patient';
 import type { EventBody, RunEvent, RunExport } from '@breathline/engine';
 import type { GuidelinePack, Intervention } from '@breathline/scenario';
 
@@ -32,6 +33,8 @@ export interface PreparedLog {
   readonly ended: boolean;
   /** Given or done. Sorted by time. */
   readonly acts: readonly Act[];
+  /** Injectors that were used and delivered nothing to the patient. Not acts: nothing was given. */
+  readonly undelivered: readonly Act[];
   readonly said: readonly Act[];
   readonly drawnUp: readonly Act[];
   readonly cuesSpoken: readonly { readonly seq: number; readonly cue: string; readonly atMs: number }[];
@@ -113,6 +116,13 @@ function isDone(body: InterventionBody, known: Intervention | undefined): boolea
   return body.step === 'said' && (known?.kind === 'call' || known?.kind === 'team');
 }
 
+/** Did nothing of an injector's dose reach the patient? */
+function isUndelivered(body: InterventionBody, known: Intervention | undefined): boolean {
+  if (body.step !== 'given' || known?.deviceDoses === undefined || body.deviceUse === undefined) return false;
+  const { muscleShare, skinShare } = deviceDelivery(body.deviceUse);
+  return muscleShare + skinShare <= 0;
+}
+
 /**
  * Reads the log of the scored take. An event counts when it happened before the end (`occurredAtMs < endMs`; the end
  * itself is not part of the run), whenever it was logged. Answers given at the reconcile step count whenever given.
@@ -145,11 +155,13 @@ export function prepareLog(run: RunExport): PreparedLog {
   const acts: Act[] = [];
   const said: Act[] = [];
   const drawnUp: Act[] = [];
+  const undelivered: Act[] = [];
   for (const event of events) {
     const base = { seq: event.seq, atMs: event.occurredAtMs, reconciled: false };
     if (event.kind === 'intervention') {
       const act = { ...base, intervention: event.intervention, given: event, assessment: false };
-      if (isDone(event, known.get(event.intervention))) acts.push(act);
+      if (isUndelivered(event, known.get(event.intervention))) undelivered.push(act);
+      else if (isDone(event, known.get(event.intervention))) acts.push(act);
       if (event.step === 'said') said.push(act);
       if (event.step === 'drawn-up') drawnUp.push(act);
     } else if (event.kind === 'assessment') {
@@ -166,6 +178,7 @@ export function prepareLog(run: RunExport): PreparedLog {
     endMs,
     ended,
     acts,
+    undelivered,
     said,
     drawnUp,
     cuesSpoken: events.flatMap((event) =>

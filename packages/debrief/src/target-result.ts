@@ -1,4 +1,5 @@
 /** One target of a pack against one run. */
+import { deviceUseText } from '@breathline/patient';
 import type { RunExport } from '@breathline/engine';
 import type { GuidelinePack, Target } from '@breathline/scenario';
 import { runPatient, type Eyes } from './clocks.ts';
@@ -72,6 +73,7 @@ export function targetResult(scoring: Scoring, target: Target): TargetResult {
     because: verdict.because,
     evidence: [
       ...start.evidence,
+      ...(target.contraindicated ? [] : failedTries(scoring, target, act)),
       ...(act ? preparation(scoring, act) : []),
       ...(act ? [actEvidence(scoring, act)] : []),
       ...(verdict.evidence ?? []),
@@ -247,10 +249,30 @@ function untimedVerdict(scoring: Scoring, target: Target, act: Act | null): Verd
   return notLogged(scoring, target, null);
 }
 
-/** Nothing in the log. Only the team's own "not done" makes that a miss. */
+/** Injectors tried for this line, before the dose that counted, that put nothing into the patient. */
+function failedTries(scoring: Scoring, target: Target, act: Act | null): Evidence[] {
+  return scoring.log.undelivered
+    .filter((one) => target.interventions.includes(one.intervention) && (act === null || one.atMs <= act.atMs))
+    .map((one) => actEvidence(scoring, one));
+}
+
+/** Nothing in the log. Only the team's own "not done" makes that a miss, or a device that is known to have failed. */
 function notLogged(scoring: Scoring, target: Target, due: number | null): Verdict {
   const answer = scoring.log.answers.get(target.id);
   const dueWords = due === null ? '' : `, due by ${clockText(due)}`;
+  const tried = scoring.log.undelivered.find((one) => target.interventions.includes(one.intervention));
+  const sofar = scoring.log.acts.filter((one) => target.interventions.includes(one.intervention)).length;
+  if (tried && sofar + 1 === nthOf(target) && answer?.answer !== 'done') {
+    const why = deviceUseText(tried.given?.deviceUse) ?? 'nothing was delivered';
+    return {
+      result: 'missed',
+      because: `Tried at ${clockText(tried.atMs)}, but ${why}; no dose got in after that${dueWords}`,
+      act: null,
+      dueMs: due,
+      timing: 0,
+      arithmetic: 'Nothing delivered: 0',
+    };
+  }
   if (answer?.answer === 'not-done') {
     return {
       result: 'missed',
@@ -396,6 +418,7 @@ function doseOf(scoring: Scoring, target: Target, act: Act): DoseCheck {
       site: act.given?.site,
       doseSeen: act.given?.doseSeen ?? false,
       weightUsedKg: act.given?.weightUsedKg,
+      deviceUse: act.given?.deviceUse,
     },
     rule,
     { intervention, ageYears, trueWeightKg: weightKg, tolerance: pack.doseTolerance },
@@ -467,6 +490,7 @@ export function actEvidence(scoring: Scoring, act: Act): Evidence {
     body?.route && body.route.length <= 2 ? body.route.toUpperCase() : (body?.route ?? null),
     body?.site?.replaceAll('-', ' ') ?? null,
     typeof body?.flowLPerMin === 'number' ? `${plainNumber(body.flowLPerMin)} L/min` : null,
+    deviceUseText(body?.deviceUse),
     act.reconciled ? "by the team's own account" : null,
   ].filter((one) => one !== null);
   return { seq: act.seq, atMs: act.atMs, text: [name, ...details].join(', ') };

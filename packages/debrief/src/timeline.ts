@@ -1,4 +1,5 @@
 /** Lays a run and its scorecard out on one time axis, ready to draw. */
+import { deviceUseText } from '@breathline/patient';
 import type { Derived, RunEvent, RunExport, TrackRow } from '@breathline/engine';
 import type { VitalId } from '@breathline/patient';
 import type { Intervention } from '@breathline/scenario';
@@ -205,7 +206,13 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
       const name = interventionName(library, event.intervention);
       const amount = event.amount === null ? '' : amountText(event.amount, event.unit ?? known?.unit ?? '').trim();
       const flow = typeof event.flowLPerMin === 'number' ? `${plainNumber(event.flowLPerMin)} L/min` : '';
-      const extra = [amount, flow, event.route?.toUpperCase(), event.site?.replaceAll('-', ' ')].filter(Boolean);
+      const extra = [
+        amount,
+        flow,
+        event.route?.toUpperCase(),
+        event.site?.replaceAll('-', ' '),
+        deviceUseText(event.deviceUse) ?? '',
+      ].filter(Boolean);
       const seen = known?.kind === 'drug' && !event.doseSeen ? ['volume and strength not seen'] : [];
       return [
         {
@@ -213,7 +220,7 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
           kind: kindOf(known),
           label: withAmount(known?.short ?? name, amount || flow),
           text: [`${clockText(event.occurredAtMs)} ${name}`, ...extra, ...seen].join(', '),
-          warn: isTrouble(scorecard, event),
+          warn: isTrouble(scorecard, event) || deviceUseText(event.deviceUse) !== null,
         },
       ];
     }

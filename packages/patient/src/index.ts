@@ -22,6 +22,8 @@ export { DRIVES } from './diseases/drives.ts';
 export type { DriveId, DriveSpec } from './diseases/drives.ts';
 export { EFFECTS } from './drugs/catalogue.ts';
 export type { EffectId, EffectSpec } from './drugs/catalogue.ts';
+export { DEVICE_FAULTS, deviceDelivery, deviceUseText } from './drugs/auto-injector.ts';
+export type { DeviceDelivery, DeviceFault, DeviceUse } from './drugs/auto-injector.ts';
 export { PROCEDURES, RHYTHMS } from './core/codes.ts';
 export { UNCERTAIN } from './core/uncertain.ts';
 export type { UncertainConstant } from './core/uncertain.ts';

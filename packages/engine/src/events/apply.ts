@@ -2,7 +2,7 @@
  * What each event does to a run. Inputs that make no sense never throw: what can be done is done, the rest is recorded as
  * a fault, and the run goes on. Withdrawals are not here: they need the log (see run/simulation.ts).
  */
-import { applyInput, EFFECTS, readFindings } from '@breathline/patient';
+import { applyInput, deviceDelivery, EFFECTS, readFindings } from '@breathline/patient';
 import type { Finding, PatientInput, Route, VitalId } from '@breathline/patient';
 import { convertAmount, type Intervention } from '@breathline/scenario';
 import { attachDevice, removeDevice } from '../devices/devices.ts';
@@ -113,12 +113,14 @@ function applyIntervention(core: RunCore, event: Of<'intervention'>): void {
   if (event.step !== 'given') return;
   const lagMs = Math.max(0, event.appliedAtMs - event.occurredAtMs);
   const given = amountGiven(core, event, item);
+  // A device that did not fire, or fired into a thumb, is in the log but is no dose.
+  if (reachedShare(event, item) <= 0) return;
   core.doses.push({
     seq: event.seq,
     intervention: item.id,
     atMs: event.occurredAtMs,
     amount: event.amount,
-    share: doseShare(core, item, given),
+    share: doseShare(core, item, given) * reachedShare(event, item),
   });
   if (item.posture !== undefined) send(core, { kind: 'posture', posture: item.posture }, item.name);
   if (item.oxygen !== undefined) {
@@ -158,8 +160,15 @@ function applyIntervention(core: RunCore, event: Of<'intervention'>): void {
   core.refreshVitals();
 }
 
+/** Share of an injector's labelled dose that got into the patient; 1 for anything that is no injector. */
+function reachedShare(event: Of<'intervention'>, item: Intervention): number {
+  if (item.deviceDoses === undefined || event.deviceUse === undefined) return 1;
+  const { muscleShare, skinShare } = deviceDelivery(event.deviceUse);
+  return muscleShare + skinShare;
+}
+
 /**
- * The amount that reaches the patient, in the intervention's unit. An amount nobody knows is taken to be the pack's: the
+ * The amount that was given, in the intervention's unit. An amount nobody knows is taken to be the pack's: the
  * commonest truth behind "given, did not see how much". A negative or unreadable amount reaches no one.
  */
 function amountGiven(core: RunCore, event: Of<'intervention'>, item: Intervention): number | null {
@@ -189,19 +198,24 @@ function sendDose(core: RunCore, event: Of<'intervention'>, item: Intervention, 
     send(core, { kind: 'infusion', effect: item.effect!, ratePerMin }, item.name);
     return;
   }
-  send(
-    core,
-    {
-      kind: 'dose',
-      effect: item.effect!,
-      route,
-      amount,
-      lagMs,
-      ...(event.site === undefined ? {} : { site: event.site }),
-      ...(item.overMs === undefined ? {} : { overMs: item.overMs }),
-    },
-    item.name,
-  );
+  const give = (by: Route, share: number): void =>
+    send(
+      core,
+      {
+        kind: 'dose',
+        effect: item.effect!,
+        route: by,
+        amount: amount * share,
+        lagMs,
+        ...(event.site === undefined ? {} : { site: event.site }),
+        ...(item.overMs === undefined ? {} : { overMs: item.overMs }),
+      },
+      item.name,
+    );
+  if (item.deviceDoses === undefined || event.deviceUse === undefined) return give(route, 1);
+  const { muscleShare, skinShare } = deviceDelivery(event.deviceUse);
+  if (muscleShare > 0) give(route, muscleShare);
+  if (skinShare > 0) give('subcutaneous', skinShare);
 }
 
 function stopIntervention(core: RunCore, event: Of<'intervention-stopped'>): void {

@@ -145,6 +145,7 @@ function doseWarnings(plan: Plan, item: Intervention, body: Give, add: (code: st
     return;
   }
   if (item.unit === undefined) return;
+  const sizes = item.deviceDoses;
   if (body.unit === undefined) {
     add('dose-without-unit', `The dose has no unit: ${formatNumber(body.amount)} is taken as ${item.unit}.${packSays}`);
   }
@@ -156,10 +157,23 @@ function doseWarnings(plan: Plan, item: Intervention, body: Give, add: (code: st
     );
     return;
   }
+  if (sizes !== undefined && !sizes.some((size) => Math.abs(size - amount) < 1e-6)) {
+    add(
+      'no-such-device',
+      `${item.name} comes as ${sizes.map((size) => formatAmount(size, item.unit!)).join(' or ')}; ${formatAmount(amount, item.unit)} is none of these.`,
+    );
+  }
   const given = formatAmount(amount, item.unit) + (item.ratePer === undefined ? '' : `/${item.ratePer}`);
-  if (suggested !== null) ratioWarning(plan, suggested, amount, given, packSays, add);
+  // The next size up is what guidance tells people to use when it is the one at hand.
+  if (suggested !== null && !isNextSizeUp(sizes, suggested.amount, amount))
+    ratioWarning(plan, suggested, amount, given, packSays, add);
   ceilingWarning(plan, item, amount, given, add);
   volumeWarning(item, body, amount, add);
+}
+
+/** Is this the smallest device above the suggested one? */
+function isNextSizeUp(sizes: readonly number[] | undefined, suggested: number, amount: number): boolean {
+  return sizes !== undefined && amount > suggested && sizes.find((size) => size > suggested + 1e-6) === amount;
 }
 
 function ratioWarning(

@@ -100,6 +100,16 @@ function checkFormulary(doc: FormularyDoc, root: Tree, bag: Bag): void {
       );
     }
     if (item.dose) checkDoseParts(item.dose, id, dosed(item), [...path, 'dose'], root, bag);
+    item['device-doses']?.forEach((written, i) => {
+      if (doseAmount(written, dosed(item)) === null) {
+        bag.add(
+          'dose-unit',
+          nodeAt(root, [...path, 'device-doses', i]),
+          { found: written, where: id, expected: unitText(dosed(item)) },
+          at,
+        );
+      }
+    });
     const warn = item['warn-above'];
     for (const part of ['per-kg', 'total'] as const) {
       const written = warn?.[part];
@@ -140,6 +150,7 @@ function buildIntervention(id: string, doc: InterventionDoc, source: (id: string
     ...(doc.unit ? { unit: doc.unit } : {}),
     ...(doc['rate-per'] ? { ratePer: doc['rate-per'] } : {}),
     ...(concentrations ? { concentrations } : {}),
+    ...(doc['device-doses'] ? { deviceDoses: doc['device-doses'].map(amount).sort((a, b) => a - b) } : {}),
     ...(doc.over ? { overMs: ms(doc.over) } : {}),
     ...(doc.dose ? { usual: buildDoseParts(doc.dose, dosed(doc), source) } : {}),
     ...(doc.hazard ? { hazard: doc.hazard } : {}),

@@ -128,6 +128,14 @@ export const interventionSchema = shape(
         { minItems: 1 },
       ),
     ),
+    'device-doses': optional(
+      list(
+        dose('One size.', ['150 micrograms']),
+        'Fixed doses of an automatic injector: the sizes it comes in.',
+        [['150 micrograms', '300 micrograms']],
+        { minItems: 1 },
+      ),
+    ),
     'warn-above': optional(
       shape(
         {
