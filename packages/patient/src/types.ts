@@ -43,6 +43,11 @@ export interface IllnessSpec {
   readonly tempo?: number;
   /** Minutes the illness has been running untreated, in its pattern's own way, when the run starts (0 to 30; default 0). */
   readonly startedMinutesAgo?: number;
+  /**
+   * Anaphylaxis only: minutes from the first signs until it comes back without a second exposure (1 to 4320). Any pattern
+   * then returns; left out, only the pattern `biphasic` does, at its own time.
+   */
+  readonly returnsAfterMinutes?: number;
 }
 
 /** Opaque, mutable model state. Copy with `copyState`; never index it outside this package. */

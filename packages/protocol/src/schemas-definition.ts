@@ -50,7 +50,16 @@ const PROFILE = {
   heightCm: optional(Num),
   baseline: optional(Baseline),
   illness: optional(
-    list(closed({ disease: Text, pattern: optional(Text), severity: optional(Num), tempo: optional(Num) }), 20),
+    list(
+      closed({
+        disease: Text,
+        pattern: optional(Text),
+        severity: optional(Num),
+        tempo: optional(Num),
+        returnsAfterMinutes: optional(Num),
+      }),
+      20,
+    ),
   ),
   uncertain: optional(Type.Record(Text, Num)),
 };

@@ -79,7 +79,8 @@ export function stepDelivery(p: Parameters, s: Float64Array, dtMs: number): void
     }
   }
   if (s[X.FLUID_RATE]! > 0) deliver(p, s, 9, 1, s[X.FLUID_RATE]! * h);
-  if (s[X.AD_RATE]! > 0) s[X.AD_C] = s[X.AD_C]! + (s[X.AD_RATE]! * h) / (p.weight * p.adrenalineVolume);
+  if (s[X.AD_RATE]! > 0)
+    s[X.AD_C] = s[X.AD_C]! + (s[X.AD_RATE]! * h * p.infusionGain) / (p.weight * p.adrenalineVolume);
   stepFace(p, s, dtMs);
   const shift = POSTURE_SHIFT[s[X.POSTURE_CODE]!] ?? 0;
   s[X.POSTURE] = s[X.POSTURE]! + (shift - s[X.POSTURE]!) * unit(h * 8);

@@ -290,6 +290,20 @@ export const SLOTS = {
   L_O2_LAG: 387,
   L_SET: 389,
 
+  // The two lungs, left then right; 0 while both are open
+  /** Share of that lung that holds no gas. */
+  CLOSED_LEFT: 390,
+  CLOSED_RIGHT: 391,
+  /** Share of that lung that gets little air. */
+  NARROW_LEFT: 392,
+  NARROW_RIGHT: 393,
+  /** Share of the blood that goes to the left lung, less its usual one. */
+  DIVERTED: 394,
+  /** Main bronchus a tube lies in: 0 neither, 1 left, 2 right. */
+  TUBE_SIDE: 395,
+  /** How far the lung beyond the end of the tube has emptied, 0..1. */
+  TUBE_SHUT: 396,
+
   /** Length of a patient state. */
-  STATE_SIZE: 390,
+  STATE_SIZE: 400,
 } as const;

@@ -5,7 +5,7 @@
 import { clamp, pow } from '../maths/index.ts';
 import { PatientError, requireNumber, unknownId } from '../errors.ts';
 import type { BaselineId, PatientModel, PatientProfile } from '../types.ts';
-import { ANAPHYLAXIS_PATTERNS } from '../diseases/anaphylaxis.ts';
+import { ANAPHYLAXIS_PATTERNS, RETURN_FADE, RETURN_SIZE } from '../diseases/anaphylaxis.ts';
 import { illnessOf } from '../diseases/profile.ts';
 import type { Illness } from '../diseases/profile.ts';
 import { airwayRadiusMm, diastolicShare, medianSystolic } from '../norms/norms.ts';
@@ -69,6 +69,8 @@ function size(profile: PatientProfile, illness: Illness) {
   const chronic = illness.chronic;
   const co2Set = chronic?.pco2 ?? 40;
   const pattern = ANAPHYLAXIS_PATTERNS[ill.pattern] ?? ANAPHYLAXIS_PATTERNS['food']!;
+  const returnsAfter = ill.returnsAfter > 0 ? ill.returnsAfter : (pattern.returns?.afterMin ?? 0);
+  const stubborn = pattern.stubborn ?? { uptake: 1, need: 1, leak: 1 };
   const band = bandFor(age);
 
   const sbp0 = baseline.systolicMmHg ?? medianSystolic(age);
@@ -139,6 +141,20 @@ function size(profile: PatientProfile, illness: Illness) {
     resistPerB: 25,
     onset: pattern.onset,
     triggerMin: pattern.triggerMin,
+    // A second wave: minutes from the first signs (0 = none), its strength, and how long the first feeds itself (0 = on and on).
+    returnsAfter,
+    returnSize: pattern.returns?.size ?? RETURN_SIZE,
+    fadesMin:
+      pattern.fadesMin ??
+      (returnsAfter > 0
+        ? RETURN_FADE.share * returnsAfter < RETURN_FADE.mostMin
+          ? RETURN_FADE.share * returnsAfter
+          : RETURN_FADE.mostMin
+        : 0),
+    muscleUptake: stubborn.uptake,
+    // Muscle doses are reckoned in an apparent volume (per share that arrives); what runs into a vein arrives whole, so
+    // that its clearance is 0.20 / 6.7 = 0.030 L/kg/min (Abboud I et al. Crit Care 2009;13:R120: 127 L/h at 70 kg).
+    infusionGain: 6.7,
     feedback: pattern.feedback * times('feedback'),
     clearance: 0.02,
     clearanceByAdrenaline: 0.3,
@@ -161,11 +177,11 @@ function size(profile: PatientProfile, illness: Illness) {
     wSkin: pattern.weights.skin,
     wGut: pattern.weights.gut,
     leakMax: 0.38 * times('leak-size'),
-    leakRate: 0.1,
+    leakRate: 0.1 * stubborn.leak,
     venous: 0.1,
     dilation: 0.55,
     depression: 0.25,
-    ec50: times('adrenaline-potency'),
+    ec50: times('adrenaline-potency') * stubborn.need,
     opposition: 0.9 * times('adrenaline-opposition'),
     releaseOpposition: 2.5 * times('adrenaline-opposition'),
     stabilising: 0.9,

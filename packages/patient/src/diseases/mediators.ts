@@ -30,12 +30,21 @@ export function stepMediators(p: Parameters, s: Float64Array, dtMs: number): voi
     amplify = release;
   } else if (p.severity > 0 && t >= 0) {
     release = p.severity * exp((-t * p.tempo) / p.triggerMin) * (1 - exp(-t * p.tempo));
-    amplify = p.severity;
+    amplify = p.fadesMin > 0 ? p.severity * exp((-t * p.tempo) / p.fadesMin) : p.severity;
   } else {
     release = 0;
     amplify = 0;
   }
   release *= 1 - steroidEffect(s);
+  // A second wave comes whatever the scenario drives, and steroids do not keep it away (Alqurashi W, Ellis AK. J Allergy
+  // Clin Immunol Pract 2017;5:1194-205, from memory).
+  const since = p.returnsAfter > 0 ? t - p.returnsAfter : -1;
+  if (since >= 0 && p.severity > 0) {
+    const strength = p.severity * p.returnSize;
+    const wave = strength * exp((-since * p.tempo) / p.triggerMin) * (1 - exp(-since * p.tempo));
+    if (wave > release) release = wave;
+    if (strength > amplify) amplify = strength;
+  }
   s[X.RELEASE] = release;
   const m = s[X.MED]!;
   const rate =

@@ -1,5 +1,5 @@
 /** From the illnesses of a profile to a flat table the step can read without looking anything up by name. */
-import { requireNumber, unknownId } from '../errors.ts';
+import { PatientError, requireNumber, unknownId } from '../errors.ts';
 import type { PatientProfile } from '../types.ts';
 import { DISEASES } from './catalogue.ts';
 import { MECHANISMS } from './mechanisms.ts';
@@ -27,7 +27,14 @@ export const ROW = R_WEIGHTS + MECHANISMS.length;
 
 export interface Illness {
   /** Anaphylaxis, whose own equations stand apart. */
-  readonly reaction: { pattern: string; severity: number; tempo: number; already: number };
+  readonly reaction: {
+    pattern: string;
+    severity: number;
+    tempo: number;
+    already: number;
+    /** Minutes until a second wave the author asked for; 0 = the pattern's own. */
+    returnsAfter: number;
+  };
   /** Rows of all other diseases, in `DISEASE_ORDER`; a disease the profile does not name has severity 0. */
   readonly rows: Float64Array;
   /** Minutes before time zero from which something runs. */
@@ -40,7 +47,7 @@ export interface Illness {
 export function illnessOf(profile: PatientProfile): Illness {
   const rows = new Float64Array(ROW * DISEASE_ORDER.length);
   DISEASE_ORDER.forEach((id, i) => fill(rows, i, OTHER_DISEASES[id].patterns[OTHER_DISEASES[id].usualPattern]!));
-  const reaction = { pattern: 'food', severity: 0, tempo: 1, already: 0 };
+  const reaction = { pattern: 'food', severity: 0, tempo: 1, already: 0, returnsAfter: 0 };
   let prelude = 0;
   let chronic: Illness['chronic'];
   for (const illness of profile.illness ?? []) {
@@ -57,8 +64,18 @@ export function illnessOf(profile: PatientProfile): Illness {
         ? 0
         : requireNumber('startedMinutesAgo', illness.startedMinutesAgo, 0, 30);
     prelude = Math.max(prelude, already);
+    if (illness.returnsAfterMinutes !== undefined && illness.disease !== 'anaphylaxis')
+      throw new PatientError(
+        'bad-number',
+        `a return of ${illness.disease} after ${String(illness.returnsAfterMinutes)} min`,
+        'a return only in anaphylaxis; other illnesses are driven by the scenario',
+      );
     if (illness.disease === 'anaphylaxis') {
-      Object.assign(reaction, { pattern: name, severity, tempo, already });
+      const returnsAfter =
+        illness.returnsAfterMinutes === undefined
+          ? 0
+          : requireNumber('returnsAfterMinutes', illness.returnsAfterMinutes, 1, 4320);
+      Object.assign(reaction, { pattern: name, severity, tempo, already, returnsAfter });
       continue;
     }
     const id = illness.disease as (typeof DISEASE_ORDER)[number];

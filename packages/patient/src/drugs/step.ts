@@ -27,7 +27,7 @@ export const RATES: Float64Array = (() => {
 
 /** How much output slows uptake from muscle: 1 at normal output. */
 export function uptakeFactor(p: Parameters, s: Float64Array): number {
-  return clamp(s[X.CO]! / p.co0, p.uptakeFloor, 1);
+  return p.muscleUptake * clamp(s[X.CO]! / p.co0, p.uptakeFloor, 1);
 }
 
 function hill(x: number): number {

@@ -203,7 +203,14 @@ function buildPatient(doc: ScenarioDoc['patient']): Scenario['patient'] {
     sex: SEX[doc.sex],
     ...(height !== null ? { heightCm: height } : {}),
     ...(doc.baseline ? { baseline } : {}),
-    ...(doc.illness ? { illness: doc.illness } : {}),
+    ...(doc.illness
+      ? {
+          illness: doc.illness.map(({ 'returns-after': returns, ...illness }) => ({
+            ...illness,
+            ...(returns ? { returnsAfterMinutes: need(returns).value / 60_000 } : {}),
+          })),
+        }
+      : {}),
     ...(doc.tuning ? { uncertain: doc.tuning } : {}),
     allergies: doc.allergies ?? [],
     story: doc.story,

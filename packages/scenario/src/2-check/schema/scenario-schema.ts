@@ -126,6 +126,14 @@ export const scenarioSchema = shape(
                     maximum: 10,
                   }),
                 ),
+                'returns-after': optional(
+                  quantity(
+                    ['duration'],
+                    'Anaphylaxis only: how long after the first signs it comes back without a second exposure. Published: 11 h in the middle, 12 min to 72 h; shorten it to fit the session.',
+                    ['25 min'],
+                    [1 * 60_000, 72 * 3_600_000],
+                  ),
+                ),
               },
               'an illness',
               'A disease this patient carries.',
