@@ -1,21 +1,21 @@
-/** Age norms against their published anchors. */
+/** Age norms against their published anchors; sources in published.ts where not named here. */
 import { describe, expect, it } from 'vitest';
-import { CENTILES, ageNorms, airwayRadiusMm } from '@breathline/patient';
+import {
+  CENTILES,
+  ageNorms,
+  airwayRadiusMm,
+  buildPatient,
+  createState,
+  createVitals,
+  pressureAnchors,
+  rateCentile,
+  readVitals,
+} from '@breathline/patient';
+import { HAQUE, LOW_SYSTOLIC, RATES_BY_AGE } from './published.ts';
+import { personAt } from './people.ts';
 
 describe('heart and breathing rate by age', () => {
-  // Fleming S et al. Lancet 2011;377:1011-18, doi 10.1016/S0140-6736(10)62226-X. Rows: age, heart 1/10/50/90/99,
-  // breathing 1/10/50/90/99 (bands as typed into public research tables; the paper's own table not opened).
-  const rows: readonly [number, readonly number[], readonly number[]][] = [
-    [0.1, [107, 123, 143, 164, 181], [25, 34, 43, 57, 66]],
-    [0.4, [104, 120, 140, 159, 175], [24, 33, 41, 55, 64]],
-    [1.2, [88, 103, 123, 140, 156], [21, 28, 35, 46, 53]],
-    [2.5, [76, 92, 110, 128, 142], [18, 22, 28, 34, 38]],
-    [5, [65, 81, 98, 117, 131], [17, 20, 23, 27, 29]],
-    [7, [59, 74, 91, 111, 123], [16, 18, 21, 24, 27]],
-    [10, [52, 67, 84, 103, 115], [14, 16, 19, 22, 25]],
-    [17, [43, 58, 73, 92, 104], [11, 13, 16, 19, 22]],
-  ];
-  it.each(rows)('at %d years', (age, heart, breathing) => {
+  it.each(RATES_BY_AGE)('at %d years', (age, heart, breathing) => {
     const band = CENTILES.find((b) => age >= b.fromYears && age < b.toYears)!;
     expect(band.heart).toEqual(heart);
     expect(band.breathing).toEqual(breathing);
@@ -30,27 +30,63 @@ describe('heart and breathing rate by age', () => {
     expect(atTwo).toBe(113);
     expect(ageNorms(0).respiratoryRatePerMin.median).toBe(44);
   });
+  it.each(RATES_BY_AGE)('a rate on a published centile is said to be there, at %d years', (age, heart, breathing) => {
+    for (const [kind, anchors] of [
+      ['heart', heart],
+      ['breathing', breathing],
+    ] as const)
+      anchors.forEach((rate, i) => {
+        const found = rateCentile(kind, age, rate)!;
+        expect(found.centile).toBeCloseTo([1, 10, 50, 90, 99][i]!, 2);
+        expect(found.beyond).toBe(null);
+        // Between two anchors lies between their centiles.
+        if (i > 0) {
+          const between = rateCentile(kind, age, (rate + anchors[i - 1]!) / 2)!.centile;
+          expect(between).toBeGreaterThan([1, 10, 50, 90][i - 1]!);
+          expect(between).toBeLessThan(found.centile);
+        }
+      });
+    expect(rateCentile('heart', age, heart[0]! - 1)!.beyond).toBe('below-1st');
+    expect(rateCentile('breathing', age, breathing[4]! + 1)!.beyond).toBe('above-99th');
+  });
+  it.each(RATES_BY_AGE)('a well patient of %d years runs at the published medians', (age, heart, breathing) => {
+    const model = buildPatient(personAt(age));
+    const v = readVitals(model, createState(model), createVitals());
+    expect(Math.abs(v.heartRatePerMin / heart[2]! - 1)).toBeLessThan(0.01);
+    expect(Math.abs(v.respiratoryRatePerMin / breathing[2]! - 1)).toBeLessThan(0.01);
+  });
   it('bands meet without gap or overlap', () => {
     for (let i = 1; i < CENTILES.length; i++) expect(CENTILES[i]!.fromYears).toBe(CENTILES[i - 1]!.toYears);
   });
 });
 
 describe('pressure by age', () => {
-  // Low: 60 first month, 70 to one year, 70 + 2 x age to ten, 90 after (paediatric advanced life support; 1-10 y seen at
-  // journalfeed.org, infants from memory). Median 90 + 2 x age (paediatric life-support teaching, from memory).
-  it.each([
-    [0.02, 60],
-    [0.5, 70],
-    [1, 72],
-    [5, 80],
-    [9, 88],
-    [10, 90],
-    [15, 90],
-    [40, 90],
-  ])('low limit at %d years is %d', (age, low) => {
+  it.each(LOW_SYSTOLIC)('low limit at %d years is %d', (age, low) => {
     expect(ageNorms(age).systolicLowMmHg).toBe(low);
   });
-  it('median at five years is 100', () => expect(ageNorms(5).systolicMedianMmHg).toBe(100));
+  it('median at five years is 100 (90 + 2 x age; paediatric life-support teaching, from memory)', () =>
+    expect(ageNorms(5).systolicMedianMmHg).toBe(100));
+});
+
+describe('pressure centiles of children', () => {
+  it.each(HAQUE)('at %d years', (age, mean5, mean50, systolic5) => {
+    const found = pressureAnchors(age, 'male')!;
+    expect(found.mean5thMmHg).toBe(mean5);
+    expect(found.mean50thMmHg).toBe(mean50);
+    expect(found.systolic5thMmHg).toBe(systolic5);
+  });
+  it('a well child lies above the 5th centile and below the 95th, systolic and mean, and on the taught median', () => {
+    for (let age = 1; age < 18; age += 0.5)
+      for (const sex of ['female', 'male'] as const) {
+        const model = buildPatient(personAt(age, 1, sex));
+        const v = readVitals(model, createState(model), createVitals());
+        const found = pressureAnchors(age, sex)!;
+        expect(v.systolicMmHg).toBeGreaterThan(found.systolic5thMmHg);
+        if (found.systolic95thMmHg !== null) expect(v.systolicMmHg).toBeLessThan(found.systolic95thMmHg);
+        expect(v.meanMmHg).toBeGreaterThan(found.mean5thMmHg);
+        if (age <= 10) expect(Math.abs(v.systolicMmHg - (90 + 2 * age))).toBeLessThan(1.5);
+      }
+  });
 });
 
 describe('airway size', () => {
