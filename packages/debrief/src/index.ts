@@ -22,3 +22,8 @@ export { ageLimits, type AgeLimits } from './age-limits.ts';
 export { withdrawnSeqs } from './prepare-log.ts';
 
 export { asksForAdrenaline, keyStep } from './key-step.ts';
+export * from './programme/agreement.ts';
+export * from './programme/survival.ts';
+export * from './programme/intervals.ts';
+export * from './programme/charts.ts';
+export { fQuantile, mean, median, quantile, sampleSd } from './programme/numbers.ts';

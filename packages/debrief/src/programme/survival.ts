@@ -1,0 +1,99 @@
+/**
+ * Time to an act with teams whose run ended first: Kaplan & Meier's estimate (J Am Stat Assoc 1958;53:457-81) with
+ * Greenwood's standard error, and the log-rank comparison of two groups.
+ */
+import { Z95, chiSquare1Above } from './numbers.ts';
+
+/** One team: time, and whether the act was done then (true) or the run ended first (false). */
+export interface TimeTo {
+  readonly timeMs: number;
+  readonly done: boolean;
+}
+
+export interface SurvivalStep {
+  readonly timeMs: number;
+  /** Share who had not acted after this time. */
+  readonly notYet: number;
+  readonly standardError: number;
+  /** 95 % interval on the log-minus-log scale (Kalbfleisch & Prentice), which stays within 0 to 1. */
+  readonly interval: readonly [number, number];
+  readonly atRisk: number;
+  readonly acted: number;
+}
+
+export interface SurvivalCurve {
+  readonly n: number;
+  readonly done: number;
+  readonly steps: readonly SurvivalStep[];
+  /** First time by which at least half had acted; null = not reached. */
+  readonly medianMs: number | null;
+}
+
+/** Those censored at a time are at risk at that time. Times are ms, but any one unit does. */
+export function survivalCurve(times: readonly TimeTo[]): SurvivalCurve {
+  const sorted = [...times].sort((a, b) => a.timeMs - b.timeMs);
+  const steps: SurvivalStep[] = [];
+  let notYet = 1;
+  let greenwood = 0;
+  let at = 0;
+  while (at < sorted.length) {
+    const { timeMs } = sorted[at]!;
+    const atRisk = sorted.length - at;
+    let acted = 0;
+    while (at < sorted.length && sorted[at]!.timeMs === timeMs) {
+      if (sorted[at]!.done) acted++;
+      at++;
+    }
+    if (acted === 0) continue;
+    notYet *= 1 - acted / atRisk;
+    greenwood += acted === atRisk ? Infinity : acted / (atRisk * (atRisk - acted));
+    const standardError = notYet === 0 ? 0 : notYet * Math.sqrt(greenwood);
+    steps.push({ timeMs, notYet, standardError, interval: logLogInterval(notYet, greenwood), atRisk, acted });
+  }
+  return {
+    n: times.length,
+    done: times.filter(({ done }) => done).length,
+    steps,
+    medianMs: steps.find((step) => step.notYet <= 0.5 + 1e-12)?.timeMs ?? null,
+  };
+}
+
+function logLogInterval(s: number, greenwood: number): readonly [number, number] {
+  if (s <= 0 || s >= 1) return [s, s];
+  const theta = (Z95 * Math.sqrt(greenwood)) / Math.log(s);
+  return [s ** Math.exp(-theta), s ** Math.exp(theta)];
+}
+
+export interface LogRank {
+  readonly observed: readonly [number, number];
+  readonly expected: readonly [number, number];
+  readonly chiSquare: number;
+  readonly p: number;
+}
+
+/** Log-rank test (Mantel 1966) of two groups; null when no time tells them apart. */
+export function logRank(a: readonly TimeTo[], b: readonly TimeTo[]): LogRank | null {
+  const times = [...new Set([...a, ...b].filter(({ done }) => done).map(({ timeMs }) => timeMs))];
+  let observed = 0;
+  let expected = 0;
+  let variance = 0;
+  for (const time of times.sort((x, y) => x - y)) {
+    const riskA = a.filter(({ timeMs }) => timeMs >= time).length;
+    const riskB = b.filter(({ timeMs }) => timeMs >= time).length;
+    const actedA = a.filter(({ timeMs, done }) => done && timeMs === time).length;
+    const acted = actedA + b.filter(({ timeMs, done }) => done && timeMs === time).length;
+    const risk = riskA + riskB;
+    observed += actedA;
+    expected += (acted * riskA) / risk;
+    if (risk > 1) variance += (acted * riskA * riskB * (risk - acted)) / (risk * risk * (risk - 1));
+  }
+  if (variance === 0) return null;
+  const total = [...a, ...b].filter(({ done }) => done).length;
+  const chiSquare = (observed - expected) ** 2 / variance;
+  return {
+    observed: [observed, total - observed],
+    expected: [expected, total - expected],
+    chiSquare,
+    p: chiSquare1Above(chiSquare),
+  };
+}
