@@ -1,3 +1,7 @@
+export { alarmLimits, LIMITED } from './alarm-limits.ts';
+export { createAlarms } from './alarms.ts';
+export { motionAt } from './motion.ts';
+export { PLAYED_SOUNDS, soundWords } from './sounds.ts';
 export { alarmBurst, burstLengthMs, PULSE_TONE_MS, pulseToneHz, toneEnvelope } from './tones.ts';
 export { breathingAt, breathPlaceAt } from './breathing.ts';
 export { capnogramAt, CAPNOGRAPH_DELAY_MS, expiredShare } from './capnogram.ts';
@@ -9,6 +13,9 @@ export { envelope, FINEST_STEP_MS } from './envelope.ts';
 export { isKnownRhythm, rhythmNamed } from './rhythm.ts';
 export { plethAt, pulseDelayMs } from './pleth.ts';
 export { RHYTHM_NAMES } from './types.ts';
+export type { AgeRanges, AlarmLimit, AlarmLimits, Limited, LimitOverride } from './alarm-limits.ts';
+export type { Alarm, AlarmPart, AlarmReadings, AlarmState, Alarms, BurstStart } from './alarms.ts';
+export type { PlayedSound } from './sounds.ts';
 export type { AlarmBurst, AlarmPriority, AlarmPulse } from './tones.ts';
 export type { Beat, BeatKind, Breath, RhythmName, TraceDrive } from './types.ts';
 export type { BeatKey, Beats } from './beats.ts';

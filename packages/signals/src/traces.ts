@@ -4,6 +4,7 @@ import { breathingAt, cardiacRippleAt } from './breathing.ts';
 import { createBreaths, type Breaths } from './breaths.ts';
 import { capnogramAt } from './capnogram.ts';
 import { ecgAt } from './ecg.ts';
+import { motionAt } from './motion.ts';
 import { plethAt } from './pleth.ts';
 import { createLine } from './timeline.ts';
 import type { TraceDrive } from './types.ts';
@@ -42,12 +43,13 @@ export function createTraces(seed: number, ageYears: number): Traces {
   const depth = createLine();
   const spasm = createLine();
   const etco2 = createLine();
+  const motion = createLine();
   let lastMs = -Infinity;
 
   function reset(): void {
     beats.reset();
     breaths.reset();
-    for (const line of [perfusion, depth, spasm, etco2]) line.reset();
+    for (const line of [perfusion, depth, spasm, etco2, motion]) line.reset();
     lastMs = -Infinity;
   }
 
@@ -73,16 +75,28 @@ export function createTraces(seed: number, ageYears: number): Traces {
       depth.push(atMs, within(drive.breathDepthFraction, 4));
       spasm.push(atMs, within(drive.bronchospasmFraction, 1));
       etco2.push(atMs, within(drive.etco2MmHg, 200));
+      motion.push(atMs, within(drive.motionFraction, 1));
     },
     // The chest moves the leads a little.
     ecg: (atMs) =>
-      ecgAt(beats, seed, atMs) + 0.05 * (breathingAt(breaths, atMs, depth.at(atMs) ?? 0, spasmAt(atMs)) - 0.4),
-    pleth: (atMs) => plethAt(beats, seed, atMs, perfusion.at(atMs) ?? 0, ageYears),
+      ecgAt(beats, seed, atMs) +
+      0.05 * (breathingAt(breaths, atMs, depth.at(atMs) ?? 0, spasmAt(atMs)) - 0.4) +
+      motionAt(seed, 'ecg', atMs, motion.at(atMs) ?? 0),
+    pleth: (atMs) =>
+      Math.max(
+        -0.06,
+        plethAt(beats, seed, atMs, perfusion.at(atMs) ?? 0, ageYears) +
+          motionAt(seed, 'pleth', atMs, motion.at(atMs) ?? 0),
+      ),
     breathing: (atMs) => {
       const before = breaths.around(atMs).before;
       // One depth for the whole of a breath, so that it starts and ends at rest.
       const height = depth.at(before?.atMs ?? atMs) ?? 0;
-      return breathingAt(breaths, atMs, height, spasm.at(before?.atMs ?? atMs) ?? 0) + cardiacRippleAt(beats, atMs);
+      return (
+        breathingAt(breaths, atMs, height, spasm.at(before?.atMs ?? atMs) ?? 0) +
+        cardiacRippleAt(beats, atMs) +
+        motionAt(seed, 'breathing', atMs, motion.at(atMs) ?? 0)
+      );
     },
     co2: (atMs) => capnogramAt(breaths, atMs, etco2At, spasmAt),
     reset,

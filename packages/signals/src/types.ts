@@ -27,6 +27,8 @@ export interface TraceDrive {
   readonly bronchospasmFraction: number | null;
   /** End of expiration, mmHg. */
   readonly etco2MmHg: number | null;
+  /** 0 to 1: how much the patient moves under the probe and the leads. */
+  readonly motionFraction?: number | null;
   /** Beats since the run began, with the part beat: keeps screens that joined late in step. */
   readonly beatCount?: number | null;
   /** Breaths since the run began, with the part breath. */
