@@ -23,7 +23,7 @@ export function motionAt(
     case 'ecg': {
       // Muscle comes and goes within a bout.
       const muscle = Math.max(0, smoothNoise(seed, stream + 2, atMs, 700)) * smoothNoise(seed, stream + 3, atMs, 11);
-      return m * (0.24 * swing + 0.1 * jerk + 0.22 * muscle);
+      return m * (0.32 * swing + 0.12 * jerk + 0.22 * muscle);
     }
     case 'pleth':
       return m * (0.42 + 0.8 * swing + 0.5 * jerk);

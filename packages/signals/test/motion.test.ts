@@ -17,7 +17,7 @@ describe('a patient who moves', () => {
     const still = fed({}, 30_000);
     for (const trace of ['pleth', 'ecg', 'breathing'] as const) {
       const [a, b] = [moved, still].map((traces) => sampled(traces[trace], 10_500, 15_500, 10));
-      expect(correlation(a!, b!), trace).toBeLessThan(trace === 'ecg' ? 0.85 : 0.7);
+      expect(correlation(a!, b!), trace).toBeLessThan(trace === 'ecg' ? 0.88 : 0.7);
       expect(sampled(moved[trace], 17_000, 29_000, 10)).toEqual(sampled(still[trace], 17_000, 29_000, 10));
     }
     // The bout is larger than the pulse it hides.
