@@ -11,6 +11,7 @@ export type KeyAction =
         'search' | 'reassessed' | 'mark' | 'note' | 'undo' | 'play-pause' | 'cuff' | 'cue' | 'help' | 'close';
     }
   | { readonly do: 'backdate' }
+  | { readonly do: 'deck'; readonly deck: string }
   | { readonly do: 'stop' };
 
 export interface KeyLine {
@@ -65,8 +66,15 @@ export interface Pressed {
   readonly repeat: boolean;
 }
 
-/** What a key press asks for; null when it is nothing of ours. `typing`: a field has the focus. */
-export function keyAction(pressed: Pressed, typing: boolean): KeyAction | null {
+/**
+ * What a key press asks for; null when it is nothing of ours. `typing`: a field has the focus. `decks`: the drawers and
+ * the letters that open them.
+ */
+export function keyAction(
+  pressed: Pressed,
+  typing: boolean,
+  decks: readonly { readonly id: string; readonly key?: string }[] = [],
+): KeyAction | null {
   if (pressed.ctrlKey || pressed.metaKey || pressed.altKey) return null;
   if (pressed.key === 'Escape') return { do: 'close' };
   // A held key must not log ten doses.
@@ -78,5 +86,8 @@ export function keyAction(pressed: Pressed, typing: boolean): KeyAction | null {
   }
   const key = pressed.key.length === 1 ? pressed.key.toLowerCase() : pressed.key;
   if (key === '?' || key === '/') return KEYS.find((line) => line.key === key)!.action;
-  return KEYS.find((line) => line.key === key && (line.shift ?? false) === pressed.shiftKey)?.action ?? null;
+  const own = KEYS.find((line) => line.key === key && (line.shift ?? false) === pressed.shiftKey);
+  if (own) return own.action;
+  const deck = pressed.shiftKey ? undefined : decks.find((each) => each.key === key);
+  return deck ? { do: 'deck', deck: deck.id } : null;
 }

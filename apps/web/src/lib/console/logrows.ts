@@ -8,6 +8,7 @@ import type { LogLine } from '@breathline/protocol';
 import { DEVICES, interventionById, isDosed, tileName } from './catalogue.ts';
 import { amountText } from './dose.ts';
 import { idWords, plainNumber, sentence, spanText } from './format.ts';
+import { isLive, liveWords, LIVE_UNDOABLE, type Words } from './live-words.ts';
 
 export type RowTone = 'given' | 'step' | 'look' | 'kit' | 'run' | 'state' | 'cue' | 'note' | 'steer' | 'alert';
 
@@ -44,6 +45,7 @@ const UNDOABLE: ReadonlySet<RunEvent['kind']> = new Set([
   'vital-released',
   'note',
   'mark',
+  ...LIVE_UNDOABLE,
 ]);
 
 /** May an event of this kind be withdrawn? */
@@ -60,6 +62,7 @@ const STEP_WORDS = { said: 'said', 'drawn-up': 'drawn up', given: 'given' } as c
 
 const PAUSE_WORDS = {
   faculty: 'Paused',
+  discuss: 'Paused to discuss',
   'server-restart': 'Paused: the server restarted',
   'someone-not-all-right': 'Paused: someone is not all right',
   'real-emergency': 'Paused: real emergency',
@@ -82,12 +85,6 @@ function cueWords(scenario: Scenario, id: string): { by: string; says: string } 
     }
   }
   return null;
-}
-
-interface Words {
-  readonly text: string;
-  readonly detail: string | null;
-  readonly tone: RowTone;
 }
 
 function interventionWords(event: Extract<RunEvent, { kind: 'intervention' }>, library: Library): Words {
@@ -122,7 +119,9 @@ function eventWords(
   scenario: Scenario,
   library: Library,
   marks: ReadonlyMap<number, string>,
+  log: readonly RunEvent[],
 ): Words | null {
+  if (isLive(event)) return liveWords(event, scenario, log);
   switch (event.kind) {
     case 'intervention':
       return interventionWords(event, library);
@@ -185,7 +184,11 @@ function eventWords(
     case 'run-paused':
       return { text: PAUSE_WORDS[event.why], detail: null, tone: 'run' };
     case 'run-resumed':
-      return { text: 'Carried on', detail: null, tone: 'run' };
+      return {
+        text: 'Carried on',
+        detail: event.gapMs === undefined ? null : `${spanText(event.gapMs)} of the gap count for the patient`,
+        tone: 'run',
+      };
     case 'run-ended':
       return { text: 'Run ended', detail: event.why === '' ? null : event.why, tone: 'run' };
     case 'real-emergency-stop':
@@ -258,9 +261,10 @@ export function logRows(
   for (const { event, withdrawnBy } of log) {
     if (event.kind === 'mark-named' && withdrawnBy === null) marks.set(event.targetSeq, event.label);
   }
+  const events = log.map((each) => each.event);
   const rows: { row: LogRow; order: number }[] = [];
   for (const { event, withdrawnBy } of log) {
-    const words = eventWords(event, scenario, library, marks);
+    const words = eventWords(event, scenario, library, marks, events);
     if (!words) continue;
     rows.push({
       order: event.seq,

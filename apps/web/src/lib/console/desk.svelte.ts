@@ -1,0 +1,152 @@
+/**
+ * What the person at the console has open, and the few things they do from anywhere: the parts of the page share one
+ * desk and reach each other through it, never directly.
+ */
+import type { VitalId } from '@breathline/patient';
+import type { Intervention } from '@breathline/scenario';
+import { adrenalineIm, fullAssessment } from './catalogue.ts';
+import { lastAssessmentMs } from './clocks.ts';
+import { previewUndo, type UndoPreview } from './replay.ts';
+import type { TypedAmount } from './search.ts';
+import type { ConsoleSession } from './session.svelte.ts';
+
+const SOLO_KEY = 'breathline-console-solo';
+const PHONE = '(max-width: 47.99rem)';
+
+/** An action's dose being edited; `turn` counts openings, so that opening it again starts afresh. */
+export interface Editing {
+  readonly item: Intervention;
+  readonly typed: TypedAmount | null;
+  readonly turn: number;
+}
+
+export interface Undoing {
+  readonly seq: number;
+  readonly label: string;
+  readonly preview: UndoPreview;
+}
+
+export class Desk {
+  /** The open drawer (an id of `decks.ts`). */
+  deck: string = $state('say');
+  /** What a phone shows: 'act', 'patient', or the id of a drawer. */
+  pane: string = $state('act');
+  /** One column at a time. Kept by the page. */
+  phone = $state(false);
+  solo = $state(false);
+  editing: Editing | null = $state.raw(null);
+  undoing: Undoing | null = $state.raw(null);
+  /** The true vital being explained, or none. */
+  why: VitalId | null = $state(null);
+  keysOpen = $state(false);
+  /** Fields a key or a button may send the focus to; each is there only while its part of the page is. */
+  searchBox: HTMLInputElement | undefined = $state.raw();
+  noteBox: HTMLInputElement | undefined = $state.raw();
+
+  readonly hero: Intervention | undefined;
+
+  constructor(readonly session: ConsoleSession) {
+    this.hero = adrenalineIm(session.definition.library);
+    this.solo = readSolo();
+  }
+
+  readonly stopped = $derived.by(() => this.session.view?.realEmergency ?? false);
+  /** Logging is open while the run goes or is paused (a late tap is still true); not before the start or after the end. */
+  readonly disabled = $derived.by(
+    () => this.session.phase === 'ready' || this.session.phase === 'ended' || !this.session.frame,
+  );
+
+  /** Opens a drawer, on a phone as the part in view. */
+  open(deck: string): void {
+    this.deck = deck;
+    if (this.phone) this.pane = deck;
+  }
+
+  /** Is this drawer in view? */
+  shows(deck: string): boolean {
+    return this.phone ? this.pane === deck : this.deck === deck;
+  }
+
+  chooseSolo(next: boolean): void {
+    this.solo = next;
+    try {
+      localStorage.setItem(SOLO_KEY, next ? 'yes' : 'no');
+    } catch {
+      // Lasts until the page is closed.
+    }
+  }
+
+  edit(item: Intervention, typed: TypedAmount | null = null): void {
+    this.editing = { item, typed, turn: (this.editing?.turn ?? 0) + 1 };
+    this.pane = 'act';
+  }
+
+  playPause(): void {
+    const { session } = this;
+    if (session.phase === 'ready') void session.tap({ kind: 'run-started' }, 'Run started');
+    else if (session.phase === 'running') void session.tap({ kind: 'run-paused', why: 'faculty' }, 'Paused');
+    else if (session.phase === 'paused' && !this.stopped) void session.tap({ kind: 'run-resumed' }, 'Carried on');
+  }
+
+  stop(): void {
+    const { phase } = this.session;
+    if (phase === 'running' || phase === 'paused')
+      void this.session.tap({ kind: 'real-emergency-stop' }, 'Stop: real emergency');
+  }
+
+  /** A mis-tap goes back to what was: running if it was running, paused if it was paused. */
+  async clearStop(thenGo: boolean): Promise<void> {
+    const cleared = await this.session.tap({ kind: 'real-emergency-cleared' }, 'Stop cleared');
+    if (cleared && thenGo) await this.session.tap({ kind: 'run-resumed' }, 'Carried on');
+  }
+
+  /** Takes an event back: at once, or after saying what it would change where the state would. */
+  askUndo(seq: number, label: string): void {
+    const { session } = this;
+    const words = label === '' ? 'the last line' : label;
+    const preview = previewUndo(session.definition, session.data.log, seq, session.view?.clockMs ?? 0);
+    if (preview.states.length > 0) this.undoing = { seq, label: words, preview };
+    else session.withdraw(seq, words);
+  }
+
+  undoNow(): void {
+    if (this.undoing) this.session.withdraw(this.undoing.seq, this.undoing.label);
+    this.undoing = null;
+  }
+
+  /** The team looked at everything again: logged, and what to say opens. */
+  reassess(): void {
+    const { session } = this;
+    const item = fullAssessment(session.definition.library, lastAssessmentMs(session.data.log) === null);
+    if (item) void session.tap({ kind: 'assessment', intervention: item.id }, item.name);
+    this.open('say');
+  }
+
+  note(): void {
+    this.open('log');
+    setTimeout(() => this.noteBox?.focus(), 0);
+  }
+
+  search(): void {
+    this.pane = 'act';
+    setTimeout(() => this.searchBox?.focus(), 0);
+  }
+
+  /** Closes one thing: the newest of what may be open. */
+  close(): void {
+    if (this.undoing) this.undoing = null;
+    else if (this.editing) this.editing = null;
+    else if (this.keysOpen) this.keysOpen = false;
+    else this.why = null;
+  }
+}
+
+function readSolo(): boolean {
+  try {
+    const kept = localStorage.getItem(SOLO_KEY);
+    if (kept !== null) return kept === 'yes';
+  } catch {
+    // Storage barred: the screen's size decides.
+  }
+  return window.matchMedia(PHONE).matches;
+}
