@@ -29,6 +29,20 @@ const BACKDATED: ReadonlySet<EventBody['kind']> = new Set([
   'cue-spoken',
   'note',
   'mark',
+  'other-action',
+  'behaviour-ticked',
+  'comment',
+  'request-made',
+  'request-met',
+  'family-distress',
+  'family-history-told',
+  'family-worry',
+  'family-with',
+  'errand-sent',
+  'system-problem',
+  'seat-changed',
+  'handover',
+  'happening',
 ]);
 
 /** May "that was 20 s ago" be said of this? */
