@@ -11,10 +11,12 @@ export { copyState, createState, createVitals, readVitals } from './core/state.t
 export { stepPatient } from './core/step.ts';
 export { touchedState } from './core/touched.ts';
 export { applyInput } from './core/inputs.ts';
+export { isAtBrink } from './core/steering.ts';
 export { bloodGas, standardBaseExcess } from './core/bloodgas.ts';
 export { readSign } from './core/signs.ts';
 export { readFindings } from './explain/findings.ts';
 export { explain } from './explain/explain.ts';
+export { chestSides, type Side as ChestSide } from './explain/sides.ts';
 export { ageNorms, airwayRadiusMm, oedemaFraction } from './norms/norms.ts';
 export { CENTILES } from './norms/tables.ts';
 export { DISEASES } from './diseases/catalogue.ts';

@@ -2,8 +2,8 @@
  * One run as others use it: events in, state out. A thin shell around `RunCore` that keeps the log, the queue of events
  * whose time has not come, snapshots for undo, the list of derived facts and the 1 Hz track.
  */
-import { explain } from '@breathline/patient';
-import type { Explanation, PatientScores, VitalId } from '@breathline/patient';
+import { chestSides, explain } from '@breathline/patient';
+import type { ChestSide, Explanation, PatientScores, VitalId } from '@breathline/patient';
 import type { Condition } from '@breathline/scenario';
 import { applyEvent } from '../events/apply.ts';
 import { EngineError } from '../errors.ts';
@@ -300,6 +300,11 @@ export class Simulation {
   /** Bedside scores that fit the patient now, with every item; from true values, for faculty. */
   scores(): PatientScores {
     return scoresNow(this.core);
+  }
+
+  /** What is true of each side of the chest now, left and right; for sounds, never as numbers for learners. */
+  chestSides(): readonly [ChestSide, ChestSide] {
+    return chestSides(this.core.plan.model, this.core.patient);
   }
 
   /** A fixed integer hash of the complete state, bit for bit: 16 hexadecimal digits. */
