@@ -27,3 +27,6 @@ export * from './programme/survival.ts';
 export * from './programme/intervals.ts';
 export * from './programme/charts.ts';
 export { fQuantile, mean, median, quantile, sampleSd } from './programme/numbers.ts';
+export * from './out/csv.ts';
+export * from './out/xapi.ts';
+export * from './out/fhir.ts';

@@ -11,7 +11,7 @@ import {
 } from '@breathline/engine';
 import { clockText } from '@breathline/debrief';
 import { oneFile, parseArgs } from '../args.ts';
-import { trackCsv } from '../csv.ts';
+import { trackCsv } from '@breathline/debrief';
 import { UsageError, writeText, type World } from '../io.ts';
 import { definitionFor, loadScenario } from '../library.ts';
 
