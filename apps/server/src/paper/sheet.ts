@@ -1,0 +1,133 @@
+/**
+ * A sheet of A4 with the project's typeface, its caution on every page and numbered pages. Thin over pdfkit: what is
+ * written is decided by the caller. Fonts are embedded, so the file looks the same where it is opened.
+ */
+import { createRequire } from 'node:module';
+import PDFDocument from 'pdfkit';
+
+const require = createRequire(import.meta.url);
+const face = (weight: number): string =>
+  require.resolve(
+    `@fontsource/atkinson-hyperlegible-next/files/atkinson-hyperlegible-next-latin-${weight}-normal.woff`,
+  );
+
+export const INK = '#1a1d21';
+export const SOFT = '#5b636d';
+export const RULE = '#c9ced5';
+export const WARN = '#a3261b';
+export const MARGIN = 42;
+
+export type Pdf = InstanceType<typeof PDFDocument>;
+
+/** Characters the embedded faces do not hold, written so that nothing turns into an empty box. */
+export const plain = (text: string): string =>
+  text.replaceAll('₂', '2').replaceAll('≥', 'at least ').replaceAll('≤', 'at most ').replaceAll('→', 'to');
+
+export class Sheet {
+  readonly pdf: Pdf;
+  readonly #done: Promise<Buffer>;
+  readonly #caution: string;
+
+  /** `title` goes into the file's own description as well; no author, no machine name. */
+  constructor(options: { readonly title: string; readonly caution: string; readonly createdAt: Date }) {
+    this.#caution = plain(options.caution);
+    this.pdf = new PDFDocument({
+      size: 'A4',
+      margins: { top: MARGIN, bottom: MARGIN + 26, left: MARGIN, right: MARGIN },
+      bufferPages: true,
+      lang: 'en-GB',
+      displayTitle: true,
+      info: { Title: options.title, Creator: 'Breathline', Producer: 'Breathline', CreationDate: options.createdAt },
+    });
+    this.pdf.registerFont('regular', face(400));
+    this.pdf.registerFont('strong', face(700));
+    this.pdf.font('regular').fillColor(INK);
+    const chunks: Buffer[] = [];
+    this.#done = new Promise((resolve, reject) => {
+      this.pdf.on('data', (chunk: Buffer) => chunks.push(chunk));
+      this.pdf.on('end', () => resolve(Buffer.concat(chunks)));
+      this.pdf.on('error', reject);
+    });
+  }
+
+  get width(): number {
+    return this.pdf.page.width - 2 * MARGIN;
+  }
+
+  get bottom(): number {
+    return this.pdf.page.height - MARGIN - 26;
+  }
+
+  /** Starts a new page unless `height` points are left on this one. */
+  need(height: number): void {
+    if (this.pdf.y + height > this.bottom) this.pdf.addPage();
+  }
+
+  title(text: string): void {
+    this.pdf.font('strong').fontSize(20).fillColor(INK).text(plain(text), { width: this.width });
+    this.pdf.moveDown(0.2);
+  }
+
+  heading(text: string): void {
+    this.need(60);
+    this.pdf.moveDown(0.7);
+    this.pdf.font('strong').fontSize(13).fillColor(INK).text(plain(text), MARGIN, this.pdf.y, { width: this.width });
+    this.pdf.moveDown(0.25);
+  }
+
+  text(text: string, options: { soft?: boolean; strong?: boolean; warn?: boolean; size?: number } = {}): void {
+    this.pdf
+      .font(options.strong ? 'strong' : 'regular')
+      .fontSize(options.size ?? 10)
+      .fillColor(options.warn ? WARN : options.soft ? SOFT : INK)
+      .text(plain(text), MARGIN, this.pdf.y, { width: this.width, lineGap: 1.5 });
+  }
+
+  rule(): void {
+    const y = this.pdf.y + 3;
+    this.pdf
+      .moveTo(MARGIN, y)
+      .lineTo(MARGIN + this.width, y)
+      .lineWidth(0.5)
+      .strokeColor(RULE)
+      .stroke();
+    this.pdf.y = y + 4;
+  }
+
+  /** Rows of two columns: a short name, and what is to be said of it. */
+  pairs(rows: readonly (readonly [string, string])[], nameWidth = 150): void {
+    for (const [name, value] of rows) {
+      const options = { width: this.width - nameWidth, lineGap: 1 };
+      const height = this.pdf.font('regular').fontSize(10).heightOfString(plain(value), options);
+      this.need(height + 4);
+      const y = this.pdf.y;
+      this.pdf.fillColor(SOFT).text(plain(name), MARGIN, y, { width: nameWidth - 8 });
+      const after = this.pdf.y;
+      this.pdf.fillColor(INK).text(plain(value), MARGIN + nameWidth, y, options);
+      this.pdf.y = Math.max(after, y + height) + 3;
+    }
+  }
+
+  /** Closes the file: the caution and the page's number at the foot of each page. */
+  async finish(): Promise<Buffer> {
+    const { pdf } = this;
+    const { start, count } = pdf.bufferedPageRange();
+    for (let i = start; i < start + count; i++) {
+      pdf.switchToPage(i);
+      // Writing below the margin would start a new page.
+      pdf.page.margins.bottom = 0;
+      const y = pdf.page.height - MARGIN - 14;
+      pdf
+        .font('strong')
+        .fontSize(8)
+        .fillColor(WARN)
+        .text(this.#caution, MARGIN, y - 4, { width: this.width - 60 });
+      pdf
+        .font('regular')
+        .fillColor(SOFT)
+        .text(`${i - start + 1} of ${count}`, MARGIN + this.width - 60, y, { width: 60, align: 'right' });
+    }
+    pdf.end();
+    return this.#done;
+  }
+}

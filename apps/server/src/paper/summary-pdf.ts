@@ -1,0 +1,74 @@
+/** One page for a team: what went in good time, what to work on, the run on one line, and room for what they take home. */
+import { buildTimeline, durationText, scoreRun, type TargetResult } from '@breathline/debrief';
+import type { RunExport } from '@breathline/engine';
+import { MARGIN, RULE, Sheet } from './sheet.ts';
+import { drawStrip } from './strip.ts';
+
+const GOOD: ReadonlySet<TargetResult['result']> = new Set(['met', 'order-kept']);
+const TO_WORK_ON: ReadonlySet<TargetResult['result']> = new Set([
+  'late',
+  'missed',
+  'given-wrong-dose',
+  'contraindicated-given',
+  'order-broken',
+]);
+
+const line = (one: TargetResult): string => {
+  const late =
+    one.latenessMs === null
+      ? ''
+      : one.latenessMs > 0
+        ? ` – ${durationText(one.latenessMs)} late`
+        : ` – ${durationText(one.latenessMs)} in hand`;
+  return `• ${one.target.says}${late}${one.unverifiedSource ? ' (unverified target)' : ''}`;
+};
+
+export interface SummaryWords {
+  /** What the group chose to take home, if it was written down. */
+  readonly takeHome?: readonly string[];
+  readonly systemFixes?: readonly string[];
+}
+
+/** One page, as the bytes of a PDF. No names, no score. */
+export const summaryPdf = async (run: RunExport, packId?: string, words: SummaryWords = {}): Promise<Buffer> => {
+  const card = scoreRun(run, packId === undefined ? {} : { packId });
+  const { scenario } = run.definition;
+  const sheet = new Sheet({
+    title: `Team summary – ${scenario.learnerTitle}`,
+    caution: card.caution,
+    createdAt: new Date(run.createdAt),
+  });
+  sheet.title(scenario.learnerTitle);
+  sheet.text(`Practice on ${run.createdAt.slice(0, 10)}. Times are against: ${card.packTitle}.`, { soft: true });
+  const good = card.results.filter(({ result }) => GOOD.has(result)).slice(0, 3);
+  const work = card.results
+    .filter(({ result }) => TO_WORK_ON.has(result))
+    .sort((a, b) => Number(b.target.critical) - Number(a.target.critical) || b.target.weight - a.target.weight)
+    .slice(0, 3);
+  sheet.heading('In good time');
+  if (good.length === 0) sheet.text('Nothing was logged as in time.');
+  for (const one of good) sheet.text(line(one));
+  sheet.heading('To work on');
+  if (work.length === 0) sheet.text('Nothing stood out.');
+  for (const one of work) sheet.text(line(one));
+  sheet.heading('The run');
+  drawStrip(sheet, buildTimeline(run, card), ['spo2', 'pulse']);
+  const lined = (title: string, given: readonly string[] | undefined, blank: number): void => {
+    sheet.heading(title);
+    for (const text of given ?? []) sheet.text(`• ${text}`);
+    if ((given ?? []).length > 0) return;
+    for (let i = 0; i < blank; i++) {
+      const y = sheet.pdf.y + 18;
+      sheet.pdf
+        .moveTo(MARGIN, y)
+        .lineTo(MARGIN + sheet.width, y)
+        .lineWidth(0.5)
+        .strokeColor(RULE)
+        .stroke();
+      sheet.pdf.y = y;
+    }
+  };
+  lined('We take home', words.takeHome, 3);
+  lined('One thing the system should fix', words.systemFixes, 2);
+  return sheet.finish();
+};
