@@ -22,6 +22,9 @@ const FIELDS: Partial<Record<EventKind, readonly string[]>> = {
   'system-problem': ['text'],
   handover: ['to', 'text'],
   happening: ['text'],
+  'conclusion-spoken': ['next'],
+  'line-adjusted': ['reason'],
+  'debrief-note': ['text'],
 };
 
 export interface TextRow {
