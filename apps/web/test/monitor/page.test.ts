@@ -27,6 +27,8 @@ const TYPES: Record<string, string> = {
   '.css': 'text/css',
   '.svg': 'image/svg+xml',
   '.woff2': 'font/woff2',
+  '.png': 'image/png',
+  '.webmanifest': 'application/manifest+json',
 };
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const shots = process.env['SHOTS'];
@@ -228,14 +230,29 @@ describe('what must never be shown', () => {
     await page.context().close();
   });
 
-  it('a frozen number: two seconds without a frame and it says so, and comes back by itself', async () => {
+  it('a frozen number: two seconds without a frame and numbers are held, twenty and they are gone, and all comes back', async () => {
     const page = await open('well');
     await page.waitForTimeout(1500);
     sending.silent = true;
     const from = performance.now();
-    await page.waitForSelector('[data-notice^="Signal lost"]', { timeout: 6000 });
+    await page.waitForSelector('[data-notice="Running on alone"]', { timeout: 6000 });
     expect(performance.now() - from).toBeGreaterThan(1500);
     expect(performance.now() - from).toBeLessThan(3500);
+    await page.waitForTimeout(1200);
+    // Held: every number is marked, has lost its colour, and the clock says that it is a guess; the trace goes on.
+    await picture(page, 'held');
+    expect(await page.locator('.held .digits').count()).toBe(7);
+    expect(await page.getByText('held, not new', { exact: true }).count()).toBe(7);
+    expect(await page.locator('.clock').innerText()).toContain('about');
+    const headAt = async () => (await page.evaluate(() => window.__monitorStats!.headMs))!;
+    const before = await headAt();
+    await page.waitForTimeout(1000);
+    expect((await headAt()) - before).toBeGreaterThan(700);
+    expect(await ink(page, 'heart')).toBeGreaterThan(0);
+
+    await page.waitForSelector('[data-notice^="Signal lost"]', { timeout: 25_000 });
+    expect(performance.now() - from).toBeGreaterThan(18_000);
+    expect(performance.now() - from).toBeLessThan(24_000);
     await picture(page, 'lost');
     const shown = await page.locator('.digits').allInnerTexts();
     expect(shown.length).toBe(7);
@@ -246,8 +263,9 @@ describe('what must never be shown', () => {
     await page.waitForSelector('[data-notice=""]', { timeout: 4000 });
     await page.waitForTimeout(1500);
     expect(await ink(page, 'heart')).toBeGreaterThan(0);
+    expect(await page.locator('.held').count()).toBe(0);
     await page.context().close();
-  });
+  }, 90_000);
 });
 
 describe('traces', () => {

@@ -58,7 +58,7 @@ describe('play-out', () => {
   });
 
   it('runs on alone for a while without frames, then stops', () => {
-    const heads = played([20], 12, 5000);
+    const heads = played([20], 28, 5000);
     expect(heads.at(-1)!.head).toBe(4750 + RUN_ON_MS);
   });
 
@@ -73,6 +73,67 @@ describe('play-out', () => {
     expect(playout.headAt(20_300)).toBe(5000);
     for (let t = 0; t <= 2000; t += 250) playout.frame(5250 + t, 20_250 + t, true);
     expect(playout.headAt(22_250)).toBeCloseTo(7250 - PLAYOUT_DELAY_MS, 0);
+  });
+
+  it.each([0.5, 2, 4])('keeps step with a run at %d times the wall, a fixed wall time behind', (speed) => {
+    const playout = createPlayout();
+    const heads: number[] = [];
+    for (let now = 0; now <= 12_000; now += 50) {
+      if (now % 250 === 0) playout.frame(now * speed, now + 10, true, speed);
+      const head = playout.headAt(now + 10);
+      if (now > 4000 && head !== null) heads.push(now * speed - head);
+    }
+    for (const behind of heads) {
+      expect(behind / speed).toBeGreaterThan(PLAYOUT_DELAY_MS - 60);
+      expect(behind / speed).toBeLessThan(PLAYOUT_DELAY_MS + 60);
+    }
+  });
+
+  it('changes speed without running backwards, and is in step again within two seconds', () => {
+    const playout = createPlayout();
+    let run = 0;
+    let last = -Infinity;
+    for (let now = 0; now <= 20_000; now += 50) {
+      const speed = now < 8000 ? 1 : now < 14_000 ? 4 : 0.5;
+      run += 50 * speed;
+      if (now % 250 === 0) playout.frame(run, now, true, speed);
+      const head = playout.headAt(now)!;
+      expect(head).toBeGreaterThanOrEqual(last);
+      last = head;
+      if ((now > 10_000 && now < 14_000) || now > 19_000) {
+        expect(Math.abs(run - head - PLAYOUT_DELAY_MS * speed)).toBeLessThan(260 * speed);
+      }
+    }
+  });
+
+  it('drops what it made up when the run stood still meanwhile, and goes on from where the run is', () => {
+    const playout = createPlayout();
+    for (let t = 0; t <= 5000; t += 250) playout.frame(t, t, true);
+    expect(playout.headAt(17_000)).toBeGreaterThan(15_000);
+    // The server was restarted and waits at 5.0 s.
+    expect(playout.frame(5000, 17_100, false)).toBe(true);
+    expect(playout.headAt(17_200)).toBe(5000);
+    expect(playout.frame(5000, 20_000, true)).toBe(false);
+    for (let t = 0; t <= 3000; t += 250) playout.frame(5000 + t, 20_000 + t, true);
+    expect(playout.headAt(23_000)).toBeCloseTo(8000 - PLAYOUT_DELAY_MS, 0);
+  });
+
+  it('goes on without a jump when frames come back and the run had gone on too', () => {
+    const playout = createPlayout();
+    for (let t = 0; t <= 5000; t += 250) playout.frame(t, t, true);
+    const before = playout.headAt(14_990)!;
+    expect(playout.frame(15_000, 15_000, true)).toBe(false);
+    expect(playout.headAt(15_010)! - before).toBeLessThan(60);
+  });
+
+  it('follows the clock of the server where it is known, however slow the line', () => {
+    const slow = createPlayout();
+    const fast = createPlayout();
+    for (let t = 0; t <= 8000; t += 250) {
+      fast.frame(t, t + 5, true, 1, t + 5);
+      slow.frame(t, t + 400, true, 1, t + 400);
+    }
+    expect(Math.abs(slow.headAt(8400)! - fast.headAt(8400)!)).toBeLessThan(5);
   });
 
   it('says when the clock was wound back, and follows it', () => {

@@ -1,6 +1,15 @@
 import { describe, expect, it } from 'vitest';
 import { demoFrame } from '../../src/lib/monitor/demo.ts';
-import { agoText, isLost, LOST_AFTER_MS, NO_NUMBER, noticeOf, viewOf } from '../../src/lib/monitor/view.ts';
+import {
+  agoText,
+  isHeld,
+  isLost,
+  LOST_AFTER_MS,
+  NO_NUMBER,
+  noticeOf,
+  QUIET_AFTER_MS,
+  viewOf,
+} from '../../src/lib/monitor/view.ts';
 
 const at = 350_000;
 const band = (id: string, frame = demoFrame('well', at)) => viewOf(frame, 'mmHg').bands.find((b) => b.id === id)!;
@@ -86,16 +95,22 @@ describe('the notice', () => {
 
   it('is none while a run goes on and frames come', () => expect(noticeOf(running, 300, true)).toBeNull());
 
-  it('says signal lost when frames stop for two seconds, even if the line looks up', () => {
-    expect(isLost(noticeOf(running, LOST_AFTER_MS, true))).toBe(false);
-    expect(isLost(noticeOf(running, LOST_AFTER_MS + 1, true))).toBe(true);
-    expect(isLost(noticeOf(running, LOST_AFTER_MS + 1, false))).toBe(true);
+  it('holds numbers when frames stop for two seconds, and is lost after twenty, even if the line looks up', () => {
+    expect(noticeOf(running, QUIET_AFTER_MS, true)).toBeNull();
+    for (const lineUp of [true, false]) {
+      expect(isHeld(noticeOf(running, QUIET_AFTER_MS + 1, lineUp))).toBe(true);
+      expect(isLost(noticeOf(running, LOST_AFTER_MS, lineUp))).toBe(false);
+      expect(isLost(noticeOf(running, LOST_AFTER_MS + 1, lineUp))).toBe(true);
+      expect(isHeld(noticeOf(running, LOST_AFTER_MS + 1, lineUp))).toBe(false);
+    }
   });
 
   it('does not cry lost over a pause while the server still answers, but does when it does not', () => {
     const paused = demoFrame('paused', at);
-    expect(noticeOf(paused, 9_000, true)?.title).toBe('Paused');
-    expect(isLost(noticeOf(paused, 9_000, false))).toBe(true);
+    expect(noticeOf(paused, 90_000, true)?.title).toBe('Paused');
+    expect(isHeld(noticeOf(paused, 9_000, false))).toBe(true);
+    expect(isLost(noticeOf(paused, 21_000, false))).toBe(true);
+    expect(noticeOf(demoFrame('ended', at), 90_000, false)?.title).toBe('The run has ended');
   });
 
   it('puts a real emergency before everything and covers all', () => {

@@ -16,6 +16,11 @@ export const DEMO_CASES = {
   inflating: 'Cuff inflating',
   failed: 'Cuff failed',
   apnoea: 'Apnoea',
+  moving: 'The patient moves',
+  probeoff: 'Probe off, leads on',
+  pressing: 'Learners may press',
+  results: 'Results to look at',
+  listening: 'Listening to the chest',
   ready: 'Ready',
   paused: 'Paused',
   ended: 'Ended',
@@ -119,6 +124,51 @@ const PARTS: Readonly<Record<DemoCase, Part>> = {
   apnoea: {
     shown: { respiratoryRatePerMin: 0, etco2MmHg: null, spo2Percent: 78 },
     wave: { breathRatePerMin: 0, etco2MmHg: null },
+  },
+  moving: { shown: { plethFraction: 0.1, oximeterMessage: 'movement' }, wave: { plethFraction: 0.1 } },
+  probeoff: {
+    shown: {
+      attached: ['ecg', 'bp-cuff', 'thermometer'],
+      spo2Percent: null,
+      pulsePerMin: null,
+      etco2MmHg: null,
+      plethFraction: 0,
+    },
+    wave: { plethFraction: null, pulsed: null, etco2MmHg: null },
+  },
+  pressing: {
+    shown: { attached: ['bp-cuff', 'oximeter'], spo2Percent: 91 },
+    frame: { may: { cuff: true, silence: true, probes: true } },
+  },
+  results: {
+    frame: {
+      exhibits: [
+        {
+          id: 'note',
+          title: 'Letter from the school',
+          kind: 'document',
+          text: 'Made-up letter.\nKnown allergy: cashew.\nCarries two injectors.',
+          sinceMs: 60_000,
+        },
+        {
+          id: 'gas-1',
+          title: 'Venous blood gas',
+          kind: 'gas',
+          text: 'pH 7.21\nCO₂ 62 mmHg (8.3 kPa)\nBicarbonate 23 mmol/L\nLactate 4.1 mmol/L\nGlucose 9.8 mmol/L',
+          sinceMs: 300_000,
+        },
+      ],
+    },
+  },
+  listening: {
+    wave: { bronchospasmFraction: 0.7, breathRatePerMin: 34 },
+    frame: {
+      chest: {
+        left: { airEntry: 0.5, wheeze: 0.8, crackles: 0 },
+        right: { airEntry: 0.02, wheeze: 0, crackles: 0 },
+        stridor: 0,
+      },
+    },
   },
   ready: { frame: { phase: 'ready' } },
   paused: { frame: { phase: 'paused' } },

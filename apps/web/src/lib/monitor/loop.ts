@@ -1,6 +1,7 @@
-/** The monitor's heartbeat: frames in, traces out, at the display's own rate. */
-import { createTraces, type Traces } from '@breathline/signals';
+/** The monitor's heartbeat: frames in, traces and alarms out, at the display's own rate. */
+import { createAlarms, createTraces, type AlarmLimits, type Alarms, type Traces } from '@breathline/signals';
 import type { MonitorFrame } from '@breathline/protocol';
+import { limitsFor, motionOf, readingsOf } from './alarms-of.ts';
 import { createPlayout, type Playout } from './playout.ts';
 import { createMeter } from './stats.ts';
 import type { Sweep } from './sweep.ts';
@@ -12,24 +13,45 @@ const STILL_EVERY_MS = 1000;
 export class MonitorLoop {
   readonly #meter = createMeter();
   readonly #sweeps = new Set<Sweep>();
+  readonly playout: Playout = createPlayout();
+  readonly alarms: Alarms = createAlarms();
   #traces: Traces | null = null;
   #seed: number | null = null;
   #age: number | null = null;
-  #playout: Playout = createPlayout();
+  #limits: AlarmLimits | null = null;
+  #limitsKey = '';
   #raf = 0;
   #stillAtMs = -Infinity;
   #held = false;
+  /** Grows each time that what was drawn and heard must be forgotten. */
+  epoch = 0;
   /** Draw still pictures once a second instead of sweeping. */
   stillOnly = false;
 
   /** Nothing is live: the pen stops and what it drew goes; it starts afresh when frames return. */
   set held(held: boolean) {
-    if (held && !this.#held) for (const sweep of this.#sweeps) sweep.clear();
+    if (held && !this.#held) {
+      this.epoch += 1;
+      for (const sweep of this.#sweeps) sweep.clear();
+    }
     this.#held = held;
+  }
+
+  get held(): boolean {
+    return this.#held;
   }
 
   get stats() {
     return this.#meter.stats;
+  }
+
+  get traces(): Traces | null {
+    return this.#traces;
+  }
+
+  /** Limits in force, or null before the first frame. */
+  get limits(): AlarmLimits | null {
+    return this.#limits;
   }
 
   /** Value of a trace at a run-clock time; 0 before the first frame. */
@@ -42,11 +64,18 @@ export class MonitorLoop {
     return () => this.#sweeps.delete(sweep);
   }
 
-  /** Takes a frame the moment it is heard. */
-  hear(frame: MonitorFrame, nowMs: number): void {
+  /** Adds a piece of other work (sound) to what this screen costs. */
+  worked(startMs: number): void {
+    this.#meter.work(startMs, performance.now(), 'sound');
+  }
+
+  /** Takes a frame the moment it is heard. `trueMs`: the run clock now by the server's own clock, where known. */
+  hear(frame: MonitorFrame, nowMs: number, trueMs: number | null = null): void {
     const startMs = performance.now();
     // A blank frame carries no numbers at all, not even its clock.
     if (frame.blank) {
+      this.epoch += 1;
+      this.alarms.reset();
       for (const sweep of this.#sweeps) sweep.clear();
       return;
     }
@@ -54,17 +83,33 @@ export class MonitorLoop {
       this.#seed = frame.wave.seed;
       this.#age = frame.ageYears;
       this.#traces = createTraces(frame.wave.seed, frame.ageYears);
+      this.alarms.reset();
     }
-    const woundBack = this.#playout.frame(frame.clockMs, nowMs, frame.phase === 'running');
-    if (woundBack) for (const sweep of this.#sweeps) sweep.clear();
-    this.#traces?.push(frame.clockMs, { ...frame.wave, pulseRatePerMin: frame.shown.pulsePerMin });
+    const changed = frame.alarm?.limits ?? [];
+    const key = JSON.stringify([frame.ageYears, changed]);
+    if (key !== this.#limitsKey || this.#limits === null) {
+      this.#limitsKey = key;
+      this.#limits = limitsFor(frame.ageYears, changed);
+    }
+    const running = frame.phase === 'running';
+    if (this.playout.frame(frame.clockMs, nowMs, running, frame.speed, trueMs)) {
+      this.epoch += 1;
+      this.#traces?.reset();
+      for (const sweep of this.#sweeps) sweep.clear();
+    }
+    this.#traces?.push(frame.clockMs, {
+      ...frame.wave,
+      pulseRatePerMin: frame.shown.pulsePerMin,
+      motionFraction: motionOf(frame),
+    });
+    this.alarms.push(frame.clockMs, readingsOf(frame), this.#limits);
     this.#meter.work(startMs, performance.now(), 'frame');
   }
 
   #draw = (): void => {
     const startMs = performance.now();
     this.#raf = requestAnimationFrame(this.#draw);
-    const head = this.#playout.headAt(startMs);
+    const head = this.playout.headAt(startMs);
     this.#meter.stats.headMs = head;
     if (head !== null && !this.#held) {
       if (this.stillOnly) {

@@ -4,10 +4,10 @@
  * moment. Pure: times come in as arguments.
  */
 
-/** Behind the server's clock by this, ms: two frame gaps and a little. */
+/** Behind the server's clock by this on the wall's clock, ms: two frame gaps and a little. */
 export const PLAYOUT_DELAY_MS = 600;
-/** With no frame, traces run on alone for this long past the last stamp, ms. */
-export const RUN_ON_MS = 2000;
+/** With no frame, traces run on alone from the last numbers for this long on the wall's clock, ms. */
+export const RUN_ON_MS = 20_000;
 /** Frames older than this no longer speak for the network's delay, ms. */
 const REMEMBER_MS = 6000;
 /** Correction per second of time, ms: too slow to be seen in a trace. */
@@ -16,57 +16,88 @@ const SLEW_MS_PER_S = 40;
 const JUMP_MS = 1200;
 
 export interface Playout {
-  /** Takes a frame's stamp. Returns true when the clock was wound back and everything drawn must go. */
-  frame(clockMs: number, nowMs: number, running: boolean): boolean;
+  /**
+   * Takes a frame's stamp. Returns true when the clock was wound back, or stood still while this screen ran on, and
+   * everything drawn must go.
+   * @param speed run-clock ms for each ms on the wall
+   * @param trueMs the run clock at `nowMs` by the server's own clock, where it is known; else the frame's stamp stands for
+   * it, and the least delayed of the last seconds is taken
+   */
+  frame(clockMs: number, nowMs: number, running: boolean, speed?: number, trueMs?: number | null): boolean;
   /** Run-clock ms to draw up to, or null before the first frame. Never runs backwards except when wound back. */
   headAt(nowMs: number): number | null;
+  /** The server's run clock as best known here: the head without its delay. */
+  clockAt(nowMs: number): number | null;
+  readonly speed: number;
 }
 
 export function createPlayout(delayMs: number = PLAYOUT_DELAY_MS): Playout {
   let seen: { readonly atMs: number; readonly offsetMs: number }[] = [];
-  /** Run clock less local clock; null until running. */
+  /** Run clock less local clock (at the run's speed); null until running. */
   let offsetMs: number | null = null;
   let slewedAtMs = 0;
   let lastClockMs: number | null = null;
   let isRunning = false;
   let headMs: number | null = null;
+  let speed = 1;
+
+  function forget(): void {
+    seen = [];
+    offsetMs = null;
+  }
+
+  function reachedAt(nowMs: number, behindMs: number): number | null {
+    if (lastClockMs === null) return null;
+    const target = offsetMs === null ? lastClockMs : (nowMs - behindMs) * speed + offsetMs;
+    return Math.min(target, lastClockMs + (isRunning ? RUN_ON_MS * speed : 0));
+  }
 
   return {
-    frame(clockMs, nowMs, running) {
+    frame(clockMs, nowMs, running, factor = 1, trueMs = null) {
+      const newSpeed = factor > 0 && Number.isFinite(factor) ? factor : 1;
       const woundBack = lastClockMs !== null && clockMs < lastClockMs;
       if (woundBack) {
-        seen = [];
-        offsetMs = null;
+        forget();
         headMs = null;
       }
-      // A pause breaks the tie between the two clocks.
-      if (running && !isRunning) {
-        seen = [];
-        offsetMs = null;
-      }
+      // A pause or another speed breaks the tie between the two clocks.
+      if ((running && !isRunning) || newSpeed !== speed) forget();
+      speed = newSpeed;
       isRunning = running;
       lastClockMs = clockMs;
       if (running) {
         seen = seen.filter((s) => nowMs - s.atMs < REMEMBER_MS);
-        seen.push({ atMs: nowMs, offsetMs: clockMs - nowMs });
+        // A clock far from the stamp is a wrong one (a restarted server's, before the next ping).
+        const known = trueMs !== null && Math.abs(trueMs - clockMs) < JUMP_MS * speed;
+        seen.push({ atMs: nowMs, offsetMs: (known ? trueMs : clockMs) - nowMs * speed });
         // The least delayed frame is the truest.
         const best = Math.max(...seen.map((s) => s.offsetMs));
-        if (offsetMs === null || Math.abs(best - offsetMs) > JUMP_MS) offsetMs = best;
+        if (offsetMs === null || Math.abs(best - offsetMs) > JUMP_MS * speed) offsetMs = best;
         else {
-          const most = (SLEW_MS_PER_S * Math.max(0, nowMs - slewedAtMs)) / 1000;
+          const most = (SLEW_MS_PER_S * speed * Math.max(0, nowMs - slewedAtMs)) / 1000;
           offsetMs += Math.max(-most, Math.min(most, best - offsetMs));
         }
         slewedAtMs = nowMs;
       }
-      return woundBack;
+      // The run stood still (a restarted server, a pause not heard of) while this screen ran on: what was drawn since
+      // never happened.
+      const behind = headMs !== null && reachedAt(nowMs, delayMs)! < headMs - JUMP_MS * speed;
+      if (behind && !woundBack) {
+        forget();
+        if (running) offsetMs = clockMs - nowMs * speed;
+        headMs = null;
+      }
+      return woundBack || behind;
     },
     headAt(nowMs) {
-      if (lastClockMs === null) return null;
-      const target = offsetMs === null ? lastClockMs : nowMs + offsetMs - delayMs;
-      const limit = lastClockMs + (isRunning ? RUN_ON_MS : 0);
-      const reached = Math.min(target, limit);
+      const reached = reachedAt(nowMs, delayMs);
+      if (reached === null) return null;
       headMs = headMs === null ? reached : Math.max(headMs, reached);
       return headMs;
+    },
+    clockAt: (nowMs) => reachedAt(nowMs, 0),
+    get speed() {
+      return speed;
     },
   };
 }

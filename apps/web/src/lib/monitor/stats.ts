@@ -8,6 +8,8 @@ export interface MonitorStats {
   drawnPerS: number;
   /** Server frames heard in the last whole second. */
   heardPerS: number;
+  /** Of `busyMsPerS`, what went to sound. */
+  soundMsPerS: number;
   /** Mean of `busyMsPerS` since the start. */
   meanBusyMsPerS: number;
   seconds: number;
@@ -24,7 +26,7 @@ declare global {
 export interface StatsMeter {
   readonly stats: MonitorStats;
   /** Adds a piece of work that began at `startMs`. */
-  work(startMs: number, endMs: number, kind: 'draw' | 'frame'): void;
+  work(startMs: number, endMs: number, kind: 'draw' | 'frame' | 'sound'): void;
 }
 
 export function createMeter(): StatsMeter {
@@ -33,6 +35,7 @@ export function createMeter(): StatsMeter {
     longestMs: 0,
     drawnPerS: 0,
     heardPerS: 0,
+    soundMsPerS: 0,
     meanBusyMsPerS: 0,
     seconds: 0,
     headMs: null,
@@ -42,6 +45,7 @@ export function createMeter(): StatsMeter {
   let longest = 0;
   let drawn = 0;
   let heard = 0;
+  let sound = 0;
   let total = 0;
   return {
     stats,
@@ -51,18 +55,20 @@ export function createMeter(): StatsMeter {
       busy += span;
       longest = Math.max(longest, span);
       if (kind === 'draw') drawn += 1;
-      else heard += 1;
+      else if (kind === 'frame') heard += 1;
+      else sound += span;
       const elapsed = (endMs - from) / 1000;
       if (elapsed < 1) return;
       total += busy;
       stats.seconds += elapsed;
       stats.busyMsPerS = busy / elapsed;
+      stats.soundMsPerS = sound / elapsed;
       stats.longestMs = longest;
       stats.drawnPerS = drawn / elapsed;
       stats.heardPerS = heard / elapsed;
       stats.meanBusyMsPerS = total / stats.seconds;
       from = endMs;
-      busy = longest = drawn = heard = 0;
+      busy = longest = drawn = heard = sound = 0;
     },
   };
 }

@@ -215,8 +215,12 @@ export interface Notice {
   readonly covers: boolean;
 }
 
-/** Frames come about four times a second while a run goes on; past this silence nothing shown is live, ms. */
-export const LOST_AFTER_MS = 2000;
+/** Frames come about four times a second while a run goes on; past this silence nothing shown is news, ms. */
+export const QUIET_AFTER_MS = 2000;
+/** Past this silence the screen stops running on alone: nothing is shown any more, ms. */
+export const LOST_AFTER_MS = 20_000;
+
+const secondsOf = (ms: number): string => `${Math.floor(ms / 1000)} s`;
 
 /**
  * The notice in force, or null.
@@ -233,12 +237,20 @@ export function noticeOf(frame: MonitorFrame | null, silentMs: number, lineUp: b
       covers: true,
     };
   }
-  const quiet = silentMs > LOST_AFTER_MS;
-  if (frame && quiet && (frame.phase === 'running' || !lineUp)) {
+  const quiet = silentMs > QUIET_AFTER_MS;
+  if (frame && frame.phase !== 'ended' && quiet && (frame.phase === 'running' || !lineUp)) {
+    if (silentMs > LOST_AFTER_MS) {
+      return {
+        tone: 'danger',
+        title: 'Signal lost: ask faculty',
+        detail: `Nothing shown is live. Trying again. Silent for ${secondsOf(silentMs)}.`,
+        covers: false,
+      };
+    }
     return {
-      tone: 'danger',
-      title: 'Signal lost: ask faculty',
-      detail: `Nothing shown is live. Trying again. Silent for ${Math.floor(silentMs / 1000)} s.`,
+      tone: 'warn',
+      title: 'Running on alone',
+      detail: `Server not heard for ${secondsOf(silentMs)}: numbers are held, not new. Trying again.`,
       covers: false,
     };
   }
@@ -273,4 +285,9 @@ export function noticeOf(frame: MonitorFrame | null, silentMs: number, lineUp: b
 /** True when numbers must not be shown because nothing says they still hold. */
 export function isLost(notice: Notice | null): boolean {
   return notice !== null && notice.title.startsWith('Signal lost');
+}
+
+/** True while the screen runs on alone: numbers are shown as held, and are not new. */
+export function isHeld(notice: Notice | null): boolean {
+  return notice !== null && notice.title === 'Running on alone';
 }

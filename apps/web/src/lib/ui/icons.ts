@@ -89,6 +89,8 @@ export const ICONS = {
   logout: { d: 'M10 4H4.500v16H10M9 12h11M15.5 7.500L20 12l-4.5 4.5' },
   speech: { d: 'M4 4.500h16v11.500h-8l-5 4.500v-4.500H4z' },
   branch: { d: 'M6 4v16M6 14c0-5 12-1 12-8M15 8.500L18 5l3 3.5' },
+  sound: { d: 'M4 9.500h4l5-4.500v14l-5-4.500H4zM16 9a4.5 4.5 0 0 1 0 6M18.5 6.500a8 8 0 0 1 0 11' },
+  'sound-off': { d: 'M4 9.500h4l5-4.500v14l-5-4.500H4zM16.5 9.500l5 5M21.5 9.500l-5 5' },
   device: { d: 'M4 13c3-4 5 4 8 0s5 4 8 0M4 5h16v14H4z' },
 } as const satisfies Record<string, IconShape>;
 
