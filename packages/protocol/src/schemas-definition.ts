@@ -162,6 +162,19 @@ export const PackSchema = closed({
   doseTolerance: closed({ full: Num, partial: Num, criticalHigh: Num, criticalLow: Num }),
   recognition: list(closed({ id: Text, says: Text, when: ConditionSchema, source: SourceSchema })),
   shockVisible: optional(ConditionSchema),
+  observation: optional(
+    list(
+      closed({
+        id: Text,
+        says: Text,
+        hours: Num,
+        from: oneOf(['onset', 'last-dose', 'resolution']),
+        when: optional(ConditionSchema),
+        source: SourceSchema,
+      }),
+      100,
+    ),
+  ),
   doses: list(DoseRuleSchema),
   targets: list(TargetSchema),
   source: SourceSchema,

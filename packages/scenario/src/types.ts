@@ -153,6 +153,17 @@ export interface Target {
   readonly source: Source;
 }
 
+/** One risk stratum of the observation period after the emergency. */
+export interface ObservationRule {
+  readonly id: string;
+  readonly says: string;
+  readonly hours: number;
+  readonly from: 'onset' | 'last-dose' | 'resolution';
+  /** Applies if this was so at any time of the run; absent = applies to everyone. */
+  readonly when?: Condition;
+  readonly source: Source;
+}
+
 export interface GuidelinePack {
   readonly id: string;
   readonly title: string;
@@ -175,6 +186,8 @@ export interface GuidelinePack {
     readonly source: Source;
   }[];
   readonly shockVisible?: Condition;
+  /** How long to watch the patient afterwards. The longest that applies counts. */
+  readonly observation?: readonly ObservationRule[];
   readonly doses: readonly DoseRule[];
   readonly targets: readonly Target[];
   readonly source: Source;

@@ -70,6 +70,9 @@ function checkPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
     condition(one.when, ['recognition', i, 'when']);
   });
   if (doc['shock-visible']) condition(doc['shock-visible'], ['shock-visible']);
+  for (const [id, rule] of Object.entries(doc.observation ?? {})) {
+    if (rule.when) condition(rule.when, ['observation', id, 'when']);
+  }
   for (const [id, rule] of Object.entries(doc.doses)) {
     checkDoseParts(rule, rule.intervention, interventions.get(rule.intervention) ?? null, ['doses', id], root, bag);
   }
@@ -152,6 +155,18 @@ function buildPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
       source: source(one.source),
     })),
     ...(doc['shock-visible'] ? { shockVisible: buildCondition(doc['shock-visible'], () => 'main') } : {}),
+    ...(doc.observation
+      ? {
+          observation: Object.entries(doc.observation).map(([id, rule]) => ({
+            id,
+            says: rule.says,
+            hours: rule.hours,
+            from: rule.from,
+            ...(rule.when ? { when: buildCondition(rule.when, () => 'main') } : {}),
+            source: source(rule.source),
+          })),
+        }
+      : {}),
     doses: Object.entries(doc.doses).map(([id, rule]) => ({
       id,
       intervention: rule.intervention,

@@ -274,6 +274,24 @@ export const packSchema = shape(
       { minItems: 1, maxItems: 40 },
     ),
     'shock-visible': optional(conditionSchema),
+    observation: optional(
+      named(
+        shape(
+          {
+            says: text('In plain words.', ['6 hours if two doses were needed'], 300),
+            hours: Type.Number({ description: 'Least hours.', examples: [6], minimum: 0, maximum: 168 }),
+            from: oneOf(['onset', 'last-dose', 'resolution'], 'What the hours are counted from.', 'a starting point'),
+            when: optional(conditionSchema),
+            source: sourceRef(),
+          },
+          'an observation rule',
+          'How long to watch the patient if `when` was ever so; without `when`, always. The longest that applies counts.',
+        ),
+        'Observation after the emergency, by id.',
+        [],
+        'the observation rules',
+      ),
+    ),
     doses: named(
       shape(
         { intervention: ref('intervention', 'What is given.', ['adrenaline-im']), ...doseParts },
