@@ -18,6 +18,8 @@ export type EngineErrorCode =
   | 'event-occurs-after-applied'
   | 'event-number-taken'
   | 'event-malformed'
+  | 'take-unknown'
+  | 'take-not-possible'
   | 'definition-unusable'
   | 'export-malformed'
   | 'export-not-a-run'

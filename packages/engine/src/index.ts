@@ -1,4 +1,5 @@
 export type * from './types.ts';
+export type * from './live/debrief-types.ts';
 export type * from './live/types.ts';
 export { SPEEDS, SYSTEM_PROBLEMS } from './live/types.ts';
 export { STEP_MS } from './types.ts';
@@ -6,13 +7,26 @@ export { ENGINE_VERSION, CAUTION } from './version.ts';
 export { EngineError, type EngineErrorCode } from './errors.ts';
 export { VITALS, VITAL_IDS, ageLimit, clampVital, vitalText, type VitalFacts } from './vitals.ts';
 export { createRun, Simulation, SNAPSHOT_EVERY_MS, type RunOptions, type RunSnapshot } from './run/simulation.ts';
-export { effectiveEvents, inOrder, isWithdrawable } from './run/withdraw.ts';
+export {
+  effectiveEvents,
+  eventsOfTake,
+  inOrder,
+  inRunOrder,
+  isWithdrawable,
+  keptOfTake,
+  lastTake,
+  takesOf,
+  withdrawnEvents,
+  type TakeStart,
+} from './run/withdraw.ts';
+export { foldLive, LEARNERS_MAY_AT_START, SOUND_AT_START, type LiveInput } from './live/fold.ts';
+export { OTHER_ACTION_SHARE } from './live/apply.ts';
 export { profileOf } from './run/plan.ts';
 export { TESTS, gasText, type TestSpec } from './results/results.ts';
 export { suggestForRun } from './events/doses.ts';
 export { commandWarnings, type CommandWarning } from './events/warnings.ts';
 export { replay, replayTrack, type ReplayOptions } from './replay/replay.ts';
-export { buildExport, checkExport, type ExportParts } from './replay/export.ts';
+export { buildExport, checkExport, exportOfTake, type ExportParts } from './replay/export.ts';
 export { editLog, whatIf, type Difference, type OddAct, type WhatIf, type WhatIfOptions } from './whatif/whatif.ts';
 export { courseOf, outcomesOf, RECOVERED_FOR_MS, type Course, type Outcomes } from './whatif/outcomes.ts';
 export { clockText, findRehearsal, rehearse, type RehearsalCheck, type RehearsalResult } from './rehearse/rehearse.ts';

@@ -14,6 +14,7 @@ import type {
   TrueVitals,
   VitalId,
 } from '@breathline/patient';
+import type { DebriefEventBody } from './live/debrief-types.ts';
 import type { LiveEventBody, LiveView } from './live/types.ts';
 import type { Condition, Cue, DeviceId, DoseStep, Library, Scenario, State } from '@breathline/scenario';
 
@@ -101,7 +102,8 @@ export type EventBody =
    * its own.)
    */
   | { readonly kind: 'event-withdrawn'; readonly targetSeq: number; readonly why?: string }
-  | LiveEventBody;
+  | LiveEventBody
+  | DebriefEventBody;
 
 export type RunEvent = EventBase & EventBody;
 export type EventKind = EventBody['kind'];
@@ -117,8 +119,10 @@ export interface RunDefinition {
   readonly patient?: Partial<PatientProfile>;
 }
 
-/** What was derived, in order. */
-export type Derived =
+/** What was derived, in order. `take` is left out in the first. */
+export type Derived = DerivedFact & { readonly take?: number };
+
+export type DerivedFact =
   | {
       readonly kind: 'state-entered';
       readonly atMs: number;
@@ -167,6 +171,12 @@ export type Derived =
       readonly overridden: readonly VitalId[];
     }
   | { readonly kind: 'arrest'; readonly atMs: number; readonly on: boolean }
+  /** The model would arrest; the patient is held at the brink until faculty decide. */
+  | { readonly kind: 'arrest-asked'; readonly atMs: number }
+  /** Someone called, or something sent for, is there. */
+  | { readonly kind: 'errand-came'; readonly atMs: number; readonly seq: number; readonly what: string }
+  /** A new take begins, `atMs` on the run clock; what was derived later than that in `fromTake` is not part of it. */
+  | { readonly kind: 'take-began'; readonly atMs: number; readonly take: number; readonly fromTake: number }
   | { readonly kind: 'fault'; readonly atMs: number; readonly message: string };
 
 /** What a device shows now. `null` values: attached but no reading yet, or lost. */
@@ -191,6 +201,8 @@ export interface ShownVitals {
   readonly plethFraction: number;
   /** Signal problem in words, e.g. "low perfusion", or null. */
   readonly oximeterMessage: string | null;
+  /** Attached devices that have failed: they show nothing until attached again. Absent = none. */
+  readonly faulty?: readonly DeviceId[];
 }
 
 /** Beat and breath numbers the screen needs to draw traces in step; only for attached devices. */
@@ -285,6 +297,8 @@ export interface RunView {
 /** One second of what was true and what was shown. Frozen into an export; never recomputed for scoring. */
 export interface TrackRow {
   readonly atMs: number;
+  /** Left out in the first take. */
+  readonly take?: number;
   readonly true: Readonly<TrueVitals>;
   readonly shown: ShownVitals;
   readonly states: Readonly<Record<string, string>>;
@@ -304,7 +318,7 @@ export interface RunExport {
   readonly scenarioText?: string;
   readonly events: readonly RunEvent[];
   readonly derived: readonly Derived[];
-  /** 1 Hz. */
+  /** 1 Hz, take by take. */
   readonly track: readonly TrackRow[];
   readonly scoredTake: number;
 }

@@ -39,15 +39,16 @@ describe('rehearsals', () => {
     expect(result.checks.map((check) => check.ok)).toEqual([true, true, true, null]);
     expect(result.ok).toBe(true);
     expect(result.events.map((event) => event.appliedAtMs)).toEqual([
-      0, 10_000, 20_000, 30_000, 90_000, 100_000, 300_000,
+      0, 0, 10_000, 20_000, 30_000, 90_000, 100_000, 300_000,
     ]);
-    expect(result.events[4]).toMatchObject({
+    expect(result.events[1]).toMatchObject({ kind: 'arrest-decided', allow: true });
+    expect(result.events[5]).toMatchObject({
       amount: 300,
       unit: 'micrograms',
       concentration: '1 mg/mL',
       volumeMl: 0.3,
     });
-    expect(result.events[3]).toMatchObject({ kind: 'assessment' });
+    expect(result.events[4]).toMatchObject({ kind: 'assessment' });
     expect(result.skipped).toMatchObject([{ atMs: 250_000, why: expect.stringContaining('unless') as string }]);
     expect(result.endedAtMs).toBe(300_000);
   });

@@ -12,6 +12,7 @@ export type PatientErrorCode =
   | 'unknown-constant'
   | 'unknown-baseline'
   | 'unknown-input'
+  | 'unknown-steer'
   | 'unknown-vital'
   | 'unknown-sign'
   | 'bad-number'

@@ -120,7 +120,36 @@ export interface ProcedureInput {
   readonly on: boolean;
 }
 
-export type PatientInput = DriveInput | DoseInput | InfusionInput | OxygenInput | PostureInput | ProcedureInput;
+/** Faculty steer the whole patient, hold them, or hand them back to the model; see `core/steering.ts`. */
+export interface SteerInput {
+  readonly kind: 'steer';
+  readonly direction: 'better' | 'worse' | 'hold' | 'hand-back';
+  /** Default slow. */
+  readonly pace?: 'slow' | 'fast';
+}
+
+/** The illness is felt less (share above 0) or more for a few minutes; -1 to 1. */
+export interface PushInput {
+  readonly kind: 'push';
+  readonly share: number;
+}
+
+/** An arrest is held back, or no longer. */
+export interface BrinkInput {
+  readonly kind: 'brink';
+  readonly on: boolean;
+}
+
+export type PatientInput =
+  | DriveInput
+  | DoseInput
+  | InfusionInput
+  | OxygenInput
+  | PostureInput
+  | ProcedureInput
+  | SteerInput
+  | PushInput
+  | BrinkInput;
 
 export type Route =
   'im' | 'iv' | 'io' | 'neb' | 'inhaled' | 'oral' | 'intranasal' | 'subcutaneous' | 'topical' | 'rectal';

@@ -47,6 +47,7 @@ export const ShownVitalsSchema = closed({
   attached: list(Device, 10),
   plethFraction: Num,
   oximeterMessage: nullable(Text),
+  faulty: optional(list(Device, 10)),
 });
 
 export const WaveformDriveSchema = closed({
@@ -152,6 +153,9 @@ export const RunViewSchema = closed({
   ),
 });
 
+/** Left out in the first take. */
+const InTake = optional(Num);
+
 export const DerivedSchema = Type.Union([
   closed({
     kind: Type.Literal('state-entered'),
@@ -161,9 +165,10 @@ export const DerivedSchema = Type.Union([
     from: nullable(Text),
     because: Text,
     forced: Type.Boolean(),
+    take: InTake,
   }),
-  closed({ kind: Type.Literal('cue-due'), atMs: Num, cue: Text, thread: Text, state: Text }),
-  closed({ kind: Type.Literal('cue-lapsed'), atMs: Num, cue: Text }),
+  closed({ kind: Type.Literal('cue-due'), atMs: Num, cue: Text, thread: Text, state: Text, take: InTake }),
+  closed({ kind: Type.Literal('cue-lapsed'), atMs: Num, cue: Text, take: InTake }),
   closed({
     kind: Type.Literal('reading'),
     atMs: Num,
@@ -175,6 +180,7 @@ export const DerivedSchema = Type.Union([
     failed: optional(Text),
     trueValue: optional(Num),
     sampledAtMs: optional(Num),
+    take: InTake,
   }),
   closed({
     kind: Type.Literal('result'),
@@ -186,9 +192,13 @@ export const DerivedSchema = Type.Union([
     true: BloodGasSchema,
     text: Text,
     overridden: list(Vital),
+    take: InTake,
   }),
-  closed({ kind: Type.Literal('arrest'), atMs: Num, on: Type.Boolean() }),
-  closed({ kind: Type.Literal('fault'), atMs: Num, message: Text }),
+  closed({ kind: Type.Literal('arrest'), atMs: Num, on: Type.Boolean(), take: InTake }),
+  closed({ kind: Type.Literal('arrest-asked'), atMs: Num, take: InTake }),
+  closed({ kind: Type.Literal('errand-came'), atMs: Num, seq: Num, what: Text, take: InTake }),
+  closed({ kind: Type.Literal('take-began'), atMs: Num, take: Num, fromTake: Num }),
+  closed({ kind: Type.Literal('fault'), atMs: Num, message: Text, take: InTake }),
 ]);
 
 const SideSchema = closed({ airEntry: Num, wheeze: Num, crackles: Num });
@@ -301,6 +311,7 @@ export const PongSchema = closed({ t: Type.Literal('pong'), n: Num });
 
 export const TrackRowSchema = closed({
   atMs: Num,
+  take: optional(Num),
   true: TrueVitalsSchema,
   shown: ShownVitalsSchema,
   states: Type.Record(Text, Text),

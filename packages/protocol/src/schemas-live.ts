@@ -50,7 +50,7 @@ export const LIVE_EVENT_FIELDS = {
     effect: oneOf(['none', 'helps', 'harms']),
     givenBy: optional(Label),
   },
-  'wound-back': { toMs: Ms, fromTake: Seq, why: optional(FreeText) },
+  'wound-back': { toMs: Ms, fromTake: Seq, why: optional(FreeText), leftAtMs: optional(Ms) },
   'speed-changed': { factor: SpeedFactor },
   'behaviour-ticked': { behaviour: Id, seen: Seen },
   comment: {

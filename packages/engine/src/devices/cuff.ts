@@ -8,7 +8,7 @@ import type { RunCore } from '../run/core.ts';
 import { DEVICE, I, N } from '../run/layout.ts';
 import { nextNoise, nextUniform } from '../run/noise.ts';
 import { STEP_MS } from '../types.ts';
-import { isAttached, isOverridden } from './common.ts';
+import { isAttached, isFaulty, isOverridden } from './common.ts';
 
 const CYCLE_MS = 25_000;
 const CYCLE_LONGEST_MS = 35_000;
@@ -24,6 +24,7 @@ const MOVING_FAILS = 0.35;
 
 export const CUFF_FAILED = 'could not read: pressure too low or no pulse';
 export const CUFF_MOVED = 'could not read: the arm moved';
+export const CUFF_FAULTY = 'the cuff does not work: check it and put it on again';
 /** Why the last cycle gave nothing: values of I.cuffFailed. */
 const FAILED = { no: 0, pressure: 1, movement: 2 } as const;
 
@@ -55,6 +56,10 @@ export function cuffInflating(core: RunCore): boolean {
 export function pressCuff(core: RunCore): void {
   if (!isAttached(core, DEVICE.cuff)) {
     core.sink?.({ kind: 'reading', atMs: core.clockMs, device: 'bp-cuff', value: null, failed: 'the cuff is not on' });
+    return;
+  }
+  if (isFaulty(core, DEVICE.cuff)) {
+    core.sink?.({ kind: 'reading', atMs: core.clockMs, device: 'bp-cuff', value: null, failed: CUFF_FAULTY });
     return;
   }
   if (cuffInflating(core)) return;

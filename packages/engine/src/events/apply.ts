@@ -7,6 +7,7 @@ import type { Finding, PatientInput, Route, VitalId } from '@breathline/patient'
 import { convertAmount, type Intervention } from '@breathline/scenario';
 import { attachDevice, removeDevice } from '../devices/devices.ts';
 import { pressCuff, setCuffInterval } from '../devices/cuff.ts';
+import { applyLive, goAgain } from '../live/apply.ts';
 import { enterState, messageOf } from '../machine/machine.ts';
 import type { RunCore } from '../run/core.ts';
 import { C, CUE, F, I, PAUSE_REASONS, PHASE, T } from '../run/layout.ts';
@@ -52,6 +53,7 @@ export function applyEvent(core: RunCore, event: RunEvent): void {
     case 'vital-released':
       return releaseVital(core, event.vital, event.overMs);
     default:
+      if (applyLive(core, event)) core.refreshVitals();
   }
 }
 
@@ -75,6 +77,9 @@ function applyClockEvent(core: RunCore, event: RunEvent): boolean {
         ints[I.phase] = PHASE.running;
         ints[I.pausedWhy] = 0;
       }
+      return true;
+    case 'wound-back':
+      goAgain(core);
       return true;
     case 'run-ended':
       if (phase !== PHASE.ended) ints[I.phase] = PHASE.ended;

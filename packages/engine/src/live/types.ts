@@ -48,7 +48,14 @@ export type LiveEventBody =
    * Go again from `toMs` of take `fromTake`. The event itself is the first of the new take (its `take` is one more than
    * any before) and is applied at `toMs`; earlier takes stay as they were.
    */
-  | { readonly kind: 'wound-back'; readonly toMs: number; readonly fromTake: number; readonly why?: string }
+  | {
+      readonly kind: 'wound-back';
+      readonly toMs: number;
+      readonly fromTake: number;
+      readonly why?: string;
+      /** Run clock at which the take was left; a replay then plays that take as far. */
+      readonly leftAtMs?: number;
+    }
   | { readonly kind: 'speed-changed'; readonly factor: Speed }
   /** An observer ticks a behaviour of the scenario's list. */
   | {

@@ -45,7 +45,10 @@ const BY: Actor = { role: 'rehearsal' };
 /** Rehearsals happen at no time of day. */
 const WALL_TIME = '1970-01-01T00:00:00.000Z';
 
-/** Runs one rehearsal of the definition's scenario. Throws EngineError only when the definition cannot be run. */
+/**
+ * Runs one rehearsal of the definition's scenario. An arrest counts as allowed by faculty. Throws EngineError only when
+ * the definition cannot be run.
+ */
 export function rehearse(definition: RunDefinition, rehearsal: Rehearsal): RehearsalResult {
   const watch: Condition[] = [];
   const watching = (condition: Condition | undefined): number =>
@@ -85,6 +88,8 @@ export function rehearse(definition: RunDefinition, rehearsal: Rehearsal): Rehea
 
   const skipped: { atMs: number; says: string; why: string }[] = [];
   put({ kind: 'run-started' });
+  // Nobody is there to ask: an arrest that the model brings about comes.
+  if (definition.scenario.arrest !== 'as-model') put({ kind: 'arrest-decided', allow: true });
   for (const { act, unless, onlyIf } of acts) {
     if (act.atMs > rehearsal.forMs) {
       skipped.push({ atMs: act.atMs, says: actWords(definition, act), why: 'after the end of the rehearsal' });

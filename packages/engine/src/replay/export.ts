@@ -2,6 +2,7 @@
 import { EngineError } from '../errors.ts';
 import type { Derived, RunDefinition, RunEvent, RunExport, TrackRow } from '../types.ts';
 import { CAUTION, ENGINE_VERSION } from '../version.ts';
+import { eventsOfTake, keptOfTake } from '../run/withdraw.ts';
 import { replay } from './replay.ts';
 
 export interface ExportParts {
@@ -35,6 +36,23 @@ export function buildExport(parts: ExportParts): RunExport {
     derived: parts.derived ?? replayed!.derived,
     track: parts.track ?? replayed!.track,
     scoredTake: parts.scoredTake ?? parts.events.reduce((take, event) => Math.max(take, event.take), 1),
+  };
+}
+
+/**
+ * One take of a run (default the scored one) as if it had been the only one: its events, with what its parents had until it
+ * began, and the facts and rows that belong to it. Withdrawn events stay in, with what withdrew them. A run of one take
+ * comes back as it is.
+ */
+export function exportOfTake(run: RunExport, take: number = run.scoredTake): RunExport {
+  const wound = run.events.some((event) => event.kind === 'wound-back');
+  if (!wound && run.events.every((event) => event.take === take)) return run;
+  return {
+    ...run,
+    scoredTake: take,
+    events: eventsOfTake(run.events, take),
+    derived: keptOfTake(run.derived, run.events, take),
+    track: keptOfTake(run.track, run.events, take),
   };
 }
 
@@ -161,10 +179,14 @@ function checkDerived(derived: unknown[]): void {
 function checkTrack(track: unknown[]): void {
   if (track.length > MOST_ROWS) fail(`run.track holds ${track.length} rows; at most ${MOST_ROWS} are read`);
   let last = -1;
+  let take = 1;
   track.forEach((row, i) => {
     const where = `track[${i}]`;
     if (!isObject(row)) fail(`${where} should be an object`);
     const atMs = need(row, 'atMs', 'number', where) as number;
+    const own = row['take'] === undefined ? 1 : (need(row, 'take', 'number', where) as number);
+    if (own !== take) last = -1;
+    take = own;
     if (atMs <= last) fail(`${where}.atMs is ${atMs}, not after the row before`);
     last = atMs;
     const vitals = need(row, 'true', 'object', where) as Json;

@@ -7,6 +7,7 @@ import type { Finding, PatientState, TrueVitals } from '@breathline/patient';
 import type { Derived } from '../types.ts';
 import { STEP_MS } from '../types.ts';
 import { startDevices, stepDevices } from '../devices/devices.ts';
+import { askAboutArrest, mayArrest } from '../live/apply.ts';
 import { stepResults, type Sample } from '../results/results.ts';
 import { enterStartStates, stepMachine } from '../machine/machine.ts';
 import { StateHash, streamSeed } from './noise.ts';
@@ -66,6 +67,8 @@ export class RunCore {
   faults: string[] = [];
   /** Tests asked for: on their way or answered. */
   samples: Sample[] = [];
+  /** Whether the model's own heart had stopped by the last step. */
+  private patientArrested = false;
   /** Whether each watched condition holds now. */
   readonly watchedNow: boolean[] = [];
   /** Where derived facts go; null while a past is being recomputed. */
@@ -127,6 +130,11 @@ export class RunCore {
     ints[I.clockMs]! += STEP_MS;
     if (ints[I.activeScripts] !== 0) stepScripts(this);
     this.refreshVitals();
+    if (this.modelVitals.arrested >= 0.5 && !this.patientArrested && !mayArrest(this)) {
+      askAboutArrest(this);
+      this.refreshVitals();
+    }
+    this.patientArrested = this.modelVitals.arrested >= 0.5;
     this.nums[N.beats]! += (this.vitals.heartRatePerMin * STEP_MS) / 60_000;
     this.nums[N.breaths]! += (this.vitals.respiratoryRatePerMin * STEP_MS) / 60_000;
     stepDevices(this);
@@ -183,6 +191,7 @@ export class RunCore {
     this.faults = from.faults.slice();
     this.samples = from.samples.slice();
     this.refreshVitals();
+    this.patientArrested = this.modelVitals.arrested >= 0.5;
   }
 
   /** A fixed integer hash of the complete state, bit for bit. 16 hexadecimal digits. */

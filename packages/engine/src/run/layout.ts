@@ -40,6 +40,8 @@ export const I = {
   glucoseReadAt: 36,
   capnographyApnoeaSince: 37,
   cuffSamples: 38,
+  /** What faculty decided about an arrest, and which devices have failed; see LIVE. 0 while there is nothing of either. */
+  live: 39,
   /** Mask mode of each vital: 0 none, 1 held, 2 handing back. */
   maskMode: 40,
   maskStart: 40 + VITAL_IDS.length,
@@ -109,6 +111,9 @@ export const N = {
   end: VITAL_IDS.length * 6 + 22 + FINGER_RING + 5 + LINE_RING * 2,
 } as const;
 
+/** Bits of I.live; a failed device is `failed` shifted by its index. */
+export const LIVE = { asked: 1, allowed: 2, refused: 4, failed: 256 } as const;
+
 export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;
 export const DEVICE = {
   oximeter: 0,
@@ -125,7 +130,13 @@ export function deviceIndex(device: DeviceId): number {
 
 export const PHASES = ['ready', 'running', 'paused', 'ended'] as const;
 export const PHASE = { ready: 0, running: 1, paused: 2, ended: 3 } as const;
-export const PAUSE_REASONS = ['faculty', 'server-restart', 'someone-not-all-right', 'real-emergency', 'discuss'] as const;
+export const PAUSE_REASONS = [
+  'faculty',
+  'server-restart',
+  'someone-not-all-right',
+  'real-emergency',
+  'discuss',
+] as const;
 
 /** Integer slots of one thread, counted from its base. */
 export const T = { state: 0, enteredAt: 1, enteredOrder: 2, quick: 3, halted: 4, size: 5 } as const;

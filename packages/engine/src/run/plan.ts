@@ -76,6 +76,8 @@ export interface Plan {
   readonly numsLength: number;
   /** Extra conditions to watch, in the order given (rehearsals, expectations). */
   readonly watched: readonly ConditionNode[];
+  /** The scenario lets the model arrest without faculty being asked. */
+  readonly arrestsFreely: boolean;
   /** Parts of the scenario that cannot work, in words. */
   readonly faults: readonly string[];
 }
@@ -259,6 +261,7 @@ function buildPlan(definition: RunDefinition, watch: readonly Condition[]): Plan
     intsLength: accumulatorBase + accumulators,
     numsLength: N.end,
     watched,
+    arrestsFreely: scenario.arrest === 'as-model',
     faults,
   };
 }

@@ -17,11 +17,14 @@ import {
   type TrackRow,
 } from '../types.ts';
 import { RunCore, type CoreSnapshot } from './core.ts';
-import { C, CUE, I, PHASE, PHASES, T } from './layout.ts';
+import { C, CUE, I, PAUSE_REASONS, PHASE, PHASES, T } from './layout.ts';
 import { planOf } from './plan.ts';
 import { resultOf } from '../results/results.ts';
 import { buildTrackRow, buildView, scoresNow } from './view.ts';
-import { affectedFrom, effectiveEvents, inOrder, isWithdrawable } from './withdraw.ts';
+import { arrestNow } from '../live/apply.ts';
+import { errandsOf, foldLive } from '../live/fold.ts';
+import type { LiveView } from '../live/types.ts';
+import { affectedFrom, effectiveEvents, eventsOfTake, inOrder, isWithdrawable, withdrawnEvents } from './withdraw.ts';
 
 /** Snapshots are kept this often, so that an undo recomputes little. */
 export const SNAPSHOT_EVERY_MS = 30_000;
@@ -37,6 +40,21 @@ export interface RunOptions {
   readonly watch?: readonly Condition[];
 }
 
+/** The longest time away that a run can be made to live through at once. */
+const LONGEST_GAP_MS = 6 * 3_600_000;
+
+const ERRANDS_MAY_CHANGE: ReadonlySet<string> = new Set(['errand-sent', 'errand-ended', 'event-withdrawn']);
+
+/** One go at the scenario: where it comes from, how far it got, and moments to take it up from. */
+interface Take {
+  readonly take: number;
+  readonly fromTake: number | null;
+  readonly fromMs: number;
+  /** Where it was left; of the present one, unused. */
+  toMs: number;
+  snapshots: CoreSnapshot[];
+}
+
 /** A whole run at one moment, to go back to. Opaque. */
 export interface RunSnapshot {
   readonly core: CoreSnapshot;
@@ -45,6 +63,7 @@ export interface RunSnapshot {
   readonly derived: readonly Derived[];
   readonly track: readonly TrackRow[];
   readonly refused: readonly string[];
+  readonly takes: readonly Omit<Take, 'snapshots'>[];
 }
 
 export class Simulation {
@@ -54,7 +73,13 @@ export class Simulation {
   private readonly queue: RunEvent[] = [];
   private readonly derivedList: Derived[] = [];
   private readonly trackRows: TrackRow[] = [];
-  private snapshots: CoreSnapshot[] = [];
+  /** Oldest first; the last is the one being played. */
+  private takes: Take[];
+  /** What counts in the present take, until the log changes. */
+  private effective: readonly RunEvent[] | null = null;
+  /** Errands whose coming has been told, and when the next falls due. */
+  private readonly told = new Set<number>();
+  private nextErrandMs = Infinity;
   /**
    * Withdrawals that could not be. Kept beside the core: in it, a later undo would forget those since its snapshot and
    * keep the others, and the state would depend on where snapshots happen to lie.
@@ -64,7 +89,8 @@ export class Simulation {
   private readonly keepSnapshots: boolean;
   private readonly onTick: ((run: Simulation) => void) | undefined;
   private readonly sink = (derived: Derived): void => {
-    this.derivedList.push(derived);
+    const { take } = this;
+    this.derivedList.push(take === 1 || derived.kind === 'take-began' ? derived : { ...derived, take });
   };
 
   constructor(
@@ -74,14 +100,24 @@ export class Simulation {
     this.keepTrack = options.keepTrack ?? true;
     this.keepSnapshots = options.keepSnapshots ?? true;
     this.onTick = options.onTick;
+    this.takes = [{ take: 1, fromTake: null, fromMs: 0, toMs: 0, snapshots: [] }];
     this.core = new RunCore(planOf(definition, options.watch ?? []), this.sink);
-    this.snapshots.push(this.core.snapshot());
+    this.present.snapshots.push(this.core.snapshot());
     if (this.keepTrack) this.trackRows.push(buildTrackRow(this.core));
   }
 
   /** Run-clock ms, a multiple of STEP_MS. */
   get clockMs(): number {
     return this.core.clockMs;
+  }
+
+  /** Which go at the scenario is being played; 1 unless wound back. */
+  get take(): number {
+    return this.takes.at(-1)!.take;
+  }
+
+  private get present(): Take {
+    return this.takes.at(-1)!;
   }
 
   get phase(): RunPhase {
@@ -98,7 +134,7 @@ export class Simulation {
     return { derived: this.derivedList.slice(cursor), cursor: this.derivedList.length };
   }
 
-  /** One row a second since the start, as it was shown at the time; an undo never rewrites it. */
+  /** One row a second since the start, take by take, as it was shown at the time; an undo never rewrites it. */
   get track(): readonly TrackRow[] {
     return this.trackRows;
   }
@@ -118,19 +154,27 @@ export class Simulation {
     return this.core.watchedNow[index] ?? false;
   }
 
-  /** Sequence numbers now withdrawn. */
+  /** Sequence numbers now withdrawn: in the take they belong to, or in the present one. */
   withdrawn(): ReadonlySet<number> {
-    const effective = new Set(effectiveEvents(this.log).map((event) => event.seq));
-    return new Set(this.log.filter((event) => !effective.has(event.seq)).map((event) => event.seq));
+    return withdrawnEvents(this.log, this.take);
+  }
+
+  /** Events that count in the present take, in the order of effect. */
+  private counting(): readonly RunEvent[] {
+    this.effective ??= effectiveEvents(this.log, this.take);
+    return this.effective;
   }
 
   /**
-   * Takes an event. One whose time is now is applied at once; a later one waits for its time. Throws EngineError when
-   * its time is not on a step or has passed, or its number is taken: nothing is then changed.
+   * Takes an event. One whose time is now is applied at once; a later one waits for its time. Winding back is done at
+   * once. An event of an earlier take is kept in the log and changes nothing here. Throws EngineError when its time is
+   * not on a step or has passed, its number is taken, or its take can not be: nothing is then changed.
    */
   apply(event: RunEvent): void {
     this.check(event);
+    if (event.kind === 'wound-back') return this.windBack(event);
     this.known.add(event.seq);
+    if (event.take < this.take) return this.addToEarlier(event);
     let at = this.queue.length;
     while (at > 0 && inOrder(event, this.queue[at - 1]!) < 0) at--;
     this.queue.splice(at, 0, event);
@@ -156,16 +200,77 @@ export class Simulation {
         'An event is applied when it happens or later.',
       );
     }
-    if (appliedAtMs < this.clockMs) {
+    if (this.known.has(seq)) {
+      throw new EngineError('event-number-taken', `there is already an event ${seq}`, 'Each number is used once.');
+    }
+    if (event.kind === 'wound-back') return this.checkWind(event);
+    if (event.take > this.take) {
+      throw new EngineError(
+        'take-unknown',
+        `event ${seq} belongs to take ${event.take}, but the run is in take ${this.take}`,
+        'A new take begins by winding back.',
+      );
+    }
+    if (event.take === this.take && appliedAtMs < this.clockMs) {
       throw new EngineError(
         'event-in-the-past',
         `event ${seq} is to be applied at ${appliedAtMs} ms, but the run is at ${this.clockMs} ms`,
         'Apply it now, with the time it happened as occurredAtMs.',
       );
     }
-    if (this.known.has(seq)) {
-      throw new EngineError('event-number-taken', `there is already an event ${seq}`, 'Each number is used once.');
+  }
+
+  private checkWind(event: Extract<RunEvent, { kind: 'wound-back' }>): void {
+    const { seq, take, fromTake, toMs, appliedAtMs } = event;
+    const from = this.takes.find((each) => each.take === fromTake);
+    const refuse = (message: string, hint: string): never => {
+      throw new EngineError('take-not-possible', `event ${seq} cannot wind back: ${message}`, hint);
+    };
+    if (take !== this.take + 1) refuse(`it begins take ${take}`, `The next is take ${this.take + 1}.`);
+    if (from === undefined) return refuse(`there is no take ${fromTake}`, `Takes run from 1 to ${this.take}.`);
+    if (toMs !== appliedAtMs)
+      refuse(`it goes to ${toMs} ms but is applied at ${appliedAtMs} ms`, 'The two are the same.');
+    const reached = from === this.present ? this.clockMs : from.toMs;
+    if (toMs > reached) refuse(`take ${fromTake} only got to ${reached} ms`, 'Choose an earlier moment.');
+    const { ints } = this.core;
+    if (ints[I.phase] === PHASE.ready) refuse('the run has not started', 'Start it first.');
+    if (ints[I.emergency] === 1) refuse('a real emergency is declared', 'Clear it first.');
+    if (ints[I.phase] === PHASE.paused && PAUSE_REASONS[ints[I.pausedWhy]! - 1] === 'someone-not-all-right') {
+      refuse('it is paused because someone is not all right', 'Resume first.');
     }
+  }
+
+  /** A new take, from a moment of any take so far. What has not come yet in the take that is left never will. */
+  private windBack(event: Extract<RunEvent, { kind: 'wound-back' }>): void {
+    const left = this.present;
+    left.toMs = this.clockMs;
+    this.log.push(...this.queue, event);
+    this.queue.length = 0;
+    this.known.add(event.seq);
+    const from = this.takes.find((each) => each.take === event.fromTake)!;
+    this.takes.push({
+      take: event.take,
+      fromTake: event.fromTake,
+      fromMs: event.toMs,
+      toMs: event.toMs,
+      snapshots: from.snapshots.filter((snapshot) => snapshot.clockMs <= event.toMs),
+    });
+    this.effective = null;
+    this.recompute(event.toMs, event.toMs);
+    this.told.clear();
+    for (const errand of errandsOf(this.counting(), event.toMs))
+      if (errand.state !== 'under-way') this.told.add(errand.seq);
+    this.lookForErrands();
+    this.sink({ kind: 'take-began', atMs: event.toMs, take: event.take, fromTake: event.fromTake });
+  }
+
+  /** Something said of a take that is over: it counts there, and in takes wound back to it from now on. */
+  private addToEarlier(event: RunEvent): void {
+    this.log.push(event);
+    const take = this.takes.find((each) => each.take === event.take);
+    if (take === undefined) return;
+    const fromMs = affectedFrom(this.log, event);
+    take.snapshots = take.snapshots.filter((snapshot) => snapshot.clockMs === 0 || snapshot.clockMs <= fromMs);
   }
 
   /**
@@ -187,22 +292,51 @@ export class Simulation {
     core.step();
     const clock = core.clockMs;
     if (this.keepTrack && clock % 1000 === 0) this.trackRows.push(buildTrackRow(core));
-    if (this.keepSnapshots && clock % SNAPSHOT_EVERY_MS === 0) this.snapshots.push(core.snapshot());
+    if (this.keepSnapshots && clock % SNAPSHOT_EVERY_MS === 0) this.present.snapshots.push(core.snapshot());
+    if (clock >= this.nextErrandMs) this.tellErrands();
     this.onTick?.(this);
+  }
+
+  private lookForErrands(): void {
+    this.nextErrandMs = Infinity;
+    for (const { seq, state, dueAtMs } of errandsOf(this.counting(), this.clockMs)) {
+      if (state !== 'failed' && !this.told.has(seq) && dueAtMs < this.nextErrandMs) this.nextErrandMs = dueAtMs;
+    }
+    if (this.nextErrandMs <= this.clockMs) this.tellErrands();
+  }
+
+  private tellErrands(): void {
+    const { clockMs } = this;
+    for (const { seq, what, state } of errandsOf(this.counting(), clockMs)) {
+      if (state !== 'came' || this.told.has(seq)) continue;
+      this.told.add(seq);
+      this.sink({ kind: 'errand-came', atMs: clockMs, seq, what });
+    }
+    this.lookForErrands();
   }
 
   private applyDue(): void {
     while (this.queue.length > 0 && this.queue[0]!.appliedAtMs <= this.core.clockMs) {
       const event = this.queue.shift()!;
       this.log.push(event);
+      this.effective = null;
       if (event.kind === 'event-withdrawn') this.withdraw(event.targetSeq, event.seq);
       else applyEvent(this.core, event);
+      if (event.kind === 'run-resumed') this.liveThrough(event.gapMs ?? 0);
+      else if (ERRANDS_MAY_CHANGE.has(event.kind)) this.lookForErrands();
     }
+  }
+
+  /** Time that passed while the run could not go on, and that counts: the patient lives through it at once. */
+  private liveThrough(gapMs: number): void {
+    if (!(gapMs > 0) || this.core.ints[I.phase] !== PHASE.running) return;
+    const until = this.core.clockMs + Math.min(gapMs, LONGEST_GAP_MS);
+    while (this.core.clockMs + STEP_MS <= until) this.step();
   }
 
   /** The future equals the log without the event; what was shown stays shown. */
   private withdraw(targetSeq: number, bySeq: number): void {
-    const target = this.log.find((event) => event.seq === targetSeq);
+    const target = eventsOfTake(this.log, this.take).find((event) => event.seq === targetSeq);
     if (target === undefined || targetSeq === bySeq) {
       this.refuse(`Event ${bySeq} withdraws event ${targetSeq}, which is not in the log.`);
       return;
@@ -222,16 +356,16 @@ export class Simulation {
     this.sink({ kind: 'fault', atMs: this.core.clockMs, message });
   }
 
-  /** Recomputes the present from the log as it now stands, from the latest snapshot not after `fromMs`. */
-  private recompute(fromMs: number): void {
+  /** Recomputes the moment `now` from the log as it stands, from the latest snapshot not after `fromMs`. */
+  private recompute(fromMs: number, now = this.core.clockMs): void {
     const { core } = this;
-    const now = core.clockMs;
-    let keep = this.snapshots.length - 1;
-    while (keep > 0 && this.snapshots[keep]!.clockMs > fromMs) keep--;
-    this.snapshots.length = keep + 1;
+    const { snapshots } = this.present;
+    let keep = snapshots.length - 1;
+    while (keep > 0 && snapshots[keep]!.clockMs > fromMs) keep--;
+    snapshots.length = keep + 1;
     core.sink = null;
-    core.restore(this.snapshots[keep]!);
-    const events = effectiveEvents(this.log).filter(
+    core.restore(snapshots[keep]!);
+    const events = this.counting().filter(
       (event) => event.kind !== 'event-withdrawn' && event.appliedAtMs >= core.clockMs,
     );
     let next = 0;
@@ -239,8 +373,9 @@ export class Simulation {
       while (next < events.length && events[next]!.appliedAtMs <= core.clockMs) applyEvent(core, events[next++]!);
       if (core.clockMs >= now || core.ints[I.phase] !== PHASE.running) break;
       core.step();
-      if (this.keepSnapshots && core.clockMs % SNAPSHOT_EVERY_MS === 0) this.snapshots.push(core.snapshot());
+      if (this.keepSnapshots && core.clockMs % SNAPSHOT_EVERY_MS === 0) snapshots.push(core.snapshot());
     }
+    core.ints[I.take] = this.take;
     core.sink = this.sink;
   }
 
@@ -283,8 +418,34 @@ export class Simulation {
 
   /** The whole run now, as faculty may see it. Allocates; call it when a frame is due. */
   view(): RunView {
-    const view = buildView(this.core);
+    const view = { ...buildView(this.core), live: this.live() };
     return this.refused.length === 0 ? view : { ...view, faults: [...view.faults, ...this.refused] };
+  }
+
+  /** What stands around the patient now; part of `view`. */
+  live(): LiveView {
+    const { clockMs, take } = this;
+    const counting = this.counting();
+    return foldLive({
+      events: counting,
+      elsewhere: take === 1 ? [] : this.elsewhere(counting),
+      takes: this.takes.map(({ take: number, fromTake, fromMs, toMs }) => ({
+        take: number,
+        fromTake,
+        fromMs,
+        toMs: number === take ? clockMs : toMs,
+      })),
+      clockMs,
+      arrest: arrestNow(this.core),
+      family: this.definition.scenario.family,
+    });
+  }
+
+  /** What counts in earlier takes and is no part of this one. */
+  private elsewhere(counting: readonly RunEvent[]): RunEvent[] {
+    const here = new Set(counting);
+    const gone = this.withdrawn();
+    return this.log.filter((event) => !here.has(event) && !gone.has(event.seq));
   }
 
   /** What is true and shown now, as one row. */
@@ -320,6 +481,7 @@ export class Simulation {
       derived: this.derivedList.slice(),
       track: this.trackRows.slice(),
       refused: this.refused.slice(),
+      takes: this.takes.map(({ take, fromTake, fromMs, toMs }) => ({ take, fromTake, fromMs, toMs })),
     };
   }
 
@@ -333,8 +495,13 @@ export class Simulation {
     this.derivedList.splice(0, Infinity, ...from.derived);
     this.trackRows.splice(0, Infinity, ...from.track);
     this.refused = from.refused.slice();
-    // Snapshots after this moment belong to another future; undo then recomputes from an earlier one.
-    this.snapshots = this.snapshots.filter((snapshot) => snapshot.clockMs === 0);
+    // Snapshots after this moment belong to another future; undo then recomputes from the start.
+    const first = this.takes[0]!.snapshots[0]!;
+    this.takes = from.takes.map((take) => ({ ...take, snapshots: [first] }));
+    this.effective = null;
+    this.told.clear();
+    for (const fact of from.derived) if (fact.kind === 'errand-came') this.told.add(fact.seq);
+    this.lookForErrands();
   }
 }
 

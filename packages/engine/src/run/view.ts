@@ -3,7 +3,7 @@ import { RHYTHMS, scoresOf } from '@breathline/patient';
 import type { PatientScores, ScoreContext, SignId, TrueVitals } from '@breathline/patient';
 import type { DeviceId } from '@breathline/scenario';
 import { shownCapnographyRate, shownEtco2 } from '../devices/capnography.ts';
-import { isAttached } from '../devices/common.ts';
+import { isAttached, isFaulty, isWorking } from '../devices/common.ts';
 import { cuffFailure, cuffInflating } from '../devices/cuff.ts';
 import { shownHeartRate, shownImpedanceRate } from '../devices/ecg.ts';
 import { oximeterMessage, shownPulse, shownSpo2 } from '../devices/oximeter.ts';
@@ -34,11 +34,12 @@ function shownPressure(core: RunCore): ShownVitals['bloodPressure'] {
 /** What the attached devices show now. Nothing is shown for a device that is not attached. */
 export function buildShown(core: RunCore): ShownVitals {
   const { ints, nums } = core;
-  const oximeter = isAttached(core, DEVICE.oximeter);
-  const ecg = isAttached(core, DEVICE.ecg);
-  const capnography = isAttached(core, DEVICE.capnography);
-  const cuff = isAttached(core, DEVICE.cuff);
+  const oximeter = isWorking(core, DEVICE.oximeter);
+  const ecg = isWorking(core, DEVICE.ecg);
+  const capnography = isWorking(core, DEVICE.capnography);
+  const cuff = isWorking(core, DEVICE.cuff);
   const attached: DeviceId[] = DEVICES.filter((_, device) => isAttached(core, device));
+  const faulty = DEVICES.filter((_, device) => isAttached(core, device) && isFaulty(core, device));
   const everyMs = ints[I.cuffEveryMs]!;
   return {
     spo2Percent: oximeter ? shownSpo2(core) : null,
@@ -47,8 +48,8 @@ export function buildShown(core: RunCore): ShownVitals {
     respiratoryRatePerMin: capnography ? shownCapnographyRate(core) : ecg ? shownImpedanceRate(core) : null,
     etco2MmHg: capnography ? shownEtco2(core) : null,
     temperatureCelsius:
-      isAttached(core, DEVICE.thermometer) && ints[I.thermometerReadAt]! >= 0 ? nums[N.thermometerShown]! : null,
-    glucoseMmolPerL: isAttached(core, DEVICE.glucose) && ints[I.glucoseReadAt]! >= 0 ? nums[N.glucoseShown]! : null,
+      isWorking(core, DEVICE.thermometer) && ints[I.thermometerReadAt]! >= 0 ? nums[N.thermometerShown]! : null,
+    glucoseMmolPerL: isWorking(core, DEVICE.glucose) && ints[I.glucoseReadAt]! >= 0 ? nums[N.glucoseShown]! : null,
     bloodPressure: cuff ? shownPressure(core) : null,
     cuff: {
       inflating: cuff && cuffInflating(core),
@@ -57,16 +58,17 @@ export function buildShown(core: RunCore): ShownVitals {
     },
     attached,
     plethFraction: oximeter ? rounded(Math.min(1, Math.max(0, nums[N.oximeterPleth]!))) : 0,
-    oximeterMessage: oximeter ? oximeterMessage(core) : null,
+    oximeterMessage: oximeter ? oximeterMessage(core) : faulty.includes('oximeter') ? 'sensor fault' : null,
+    ...(faulty.length === 0 ? {} : { faulty }),
   };
 }
 
 /** What the traces need, with null for everything that belongs to a device that is off. */
 export function buildWave(core: RunCore): WaveformDrive {
   const v = core.vitals;
-  const oximeter = isAttached(core, DEVICE.oximeter);
-  const ecg = isAttached(core, DEVICE.ecg);
-  const capnography = isAttached(core, DEVICE.capnography);
+  const oximeter = isWorking(core, DEVICE.oximeter);
+  const ecg = isWorking(core, DEVICE.ecg);
+  const capnography = isWorking(core, DEVICE.capnography);
   const breaths = ecg || capnography;
   const restRate = core.plan.norms.respiratoryRatePerMin.median;
   const depth = v.respiratoryRatePerMin < 0.5 ? 0 : (v.ventilationRatio * restRate) / v.respiratoryRatePerMin;
@@ -98,7 +100,9 @@ export function buildTrackRow(core: RunCore): TrackRow {
   }
   const signs = {} as Record<SignId, number>;
   for (const sign of SIGN_IDS) signs[sign] = readSignIndex(core.plan.model, core.patient, sign);
-  return { atMs: core.clockMs, true: copyOf(core.vitals), shown: buildShown(core), states, signs };
+  const take = core.ints[I.take]!;
+  const row = { atMs: core.clockMs, true: copyOf(core.vitals), shown: buildShown(core), states, signs };
+  return take === 1 ? row : { ...row, take };
 }
 
 function threadViews(core: RunCore): RunView['threads'] {

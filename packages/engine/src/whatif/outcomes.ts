@@ -2,6 +2,7 @@
 import type { Simulation } from '../run/simulation.ts';
 import type { RunDefinition, RunEvent, TrackRow, Derived } from '../types.ts';
 import { replay } from '../replay/replay.ts';
+import { effectiveEvents, keptOfTake } from '../run/withdraw.ts';
 
 /** Times are run-clock ms. */
 export interface Outcomes {
@@ -96,27 +97,33 @@ export function outcomesOf(
   };
 }
 
-/** Plays a log to `untilMs` and sums it up. */
+/** Plays a log to `untilMs` of a take (default the last) and sums that take up. */
 export function courseOf(
   definition: RunDefinition,
   events: readonly RunEvent[],
   untilMs: number,
   pressureLimitMmHg: number,
+  take?: number,
 ): Course {
   const run: Simulation = replay(definition, events, {
     untilMs,
-    keepSnapshots: events.some((event) => event.kind === 'event-withdrawn'),
+    ...(take === undefined ? {} : { take }),
+    keepSnapshots: events.some((event) => event.kind === 'event-withdrawn' || event.kind === 'wound-back'),
   });
   const applied = new Set(run.events.map((event) => event.seq));
-  const goodEnding = run.derived.find(
+  const derived = keptOfTake(run.derived, run.events, run.take);
+  const track = keptOfTake(run.track, run.events, run.take);
+  const goodEnding = derived.find(
     (fact) => fact.kind === 'state-entered' && isGoodEnding(definition, fact.thread, fact.state),
   );
   return {
-    outcomes: outcomesOf(run.track, pressureLimitMmHg, goodEnding?.atMs ?? null),
-    track: run.track,
-    derived: run.derived,
+    outcomes: outcomesOf(track, pressureLimitMmHg, goodEnding?.atMs ?? null),
+    track,
+    derived,
     hash: run.hash(),
-    neverApplied: events.filter((event) => !applied.has(event.seq)).map((event) => event.seq),
+    neverApplied: effectiveEvents(events, run.take)
+      .filter((event) => !applied.has(event.seq))
+      .map((event) => event.seq),
   };
 }
 

@@ -5,6 +5,7 @@
 import { ageNorms, UNCERTAIN } from '@breathline/patient';
 import { EngineError } from '../errors.ts';
 import { profileOf } from '../run/plan.ts';
+import { exportOfTake } from '../replay/export.ts';
 import { effectiveEvents, isWithdrawable } from '../run/withdraw.ts';
 import { STEP_MS, type RunDefinition, type RunEvent, type RunExport, type WhatIfEdit } from '../types.ts';
 import { ENGINE_VERSION } from '../version.ts';
@@ -68,10 +69,10 @@ const OUTCOMES: readonly Pick<Difference, 'id' | 'says' | 'unit'>[] = [
   { id: 'goodEndingAtMs', says: 'A good ending reached at', unit: 'run-clock ms' },
 ];
 
-/** Applies edits to a log. Throws EngineError when an edit names no event or asks for what cannot be. */
-export function editLog(events: readonly RunEvent[], edits: readonly WhatIfEdit[]): RunEvent[] {
+/** Applies edits to a log; what can be edited is what counted in `take` (default the last). Throws EngineError when an edit names no event or asks for what cannot be. */
+export function editLog(events: readonly RunEvent[], edits: readonly WhatIfEdit[], take?: number): RunEvent[] {
   let log = [...events];
-  const counting = new Set(effectiveEvents(events).map((event) => event.seq));
+  const counting = new Set(effectiveEvents(events, take).map((event) => event.seq));
   for (const edit of edits) {
     const event = log.find((each) => each.seq === edit.seq);
     if (event === undefined) {
@@ -90,7 +91,7 @@ export function editLog(events: readonly RunEvent[], edits: readonly WhatIfEdit[
     if (!counting.has(event.seq)) {
       throw new EngineError(
         'edit-not-allowed',
-        `event ${edit.seq} was taken back in this run, so the patient never had it`,
+        `event ${edit.seq} was taken back in this run, or belongs to another take, so this patient never had it`,
         'Choose an act that counted.',
       );
     }
@@ -144,7 +145,7 @@ function redosed(event: RunEvent, amount: number): RunEvent {
 /** The system's end of the run, if it has one: both courses run as long. */
 function lengthOf(run: RunExport): number {
   const last = run.track.at(-1)?.atMs ?? 0;
-  return run.events.reduce((most, event) => Math.max(most, event.appliedAtMs), last);
+  return effectiveEvents(run.events, run.scoredTake).reduce((most, event) => Math.max(most, event.appliedAtMs), last);
 }
 
 /**
@@ -152,24 +153,23 @@ function lengthOf(run: RunExport): number {
  * identical to the last bit. Throws EngineError for an edit that cannot be made.
  */
 export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: WhatIfOptions = {}): WhatIf {
-  const events = editLog(run.events, edits);
-  const untilMs = lengthOf(run);
+  const take = run.scoredTake;
+  const events = editLog(run.events, edits, take);
+  const untilMs = lengthOf(exportOfTake(run));
   const profile = profileOf(run.definition);
   const limit = ageNorms(profile.ageYears).systolicLowMmHg;
-  const base = courseOf(run.definition, run.events, untilMs, limit);
-  const alternative =
-    edits.length === 0
-      ? courseOf(run.definition, run.events, untilMs, limit)
-      : courseOf(run.definition, events, untilMs, limit);
+  const definition = edits.length === 0 ? run.definition : undecided(run);
+  const base = courseOf(definition, run.events, untilMs, limit, take);
+  const alternative = courseOf(definition, events, untilMs, limit, take);
   const wanted = options.uncertain ?? UNCERTAIN.map((constant) => constant.id);
   const constants = edits.length === 0 ? [] : UNCERTAIN.filter((constant) => wanted.includes(constant.id));
   const pairs: { base: Outcomes; alternative: Outcomes }[] = [];
   for (const constant of constants) {
     for (const multiplier of [constant.low, constant.high]) {
-      const definition = withUncertain(run.definition, constant.id, multiplier);
+      const varied = withUncertain(definition, constant.id, multiplier);
       pairs.push({
-        base: courseOf(definition, run.events, untilMs, limit).outcomes,
-        alternative: courseOf(definition, events, untilMs, limit).outcomes,
+        base: courseOf(varied, run.events, untilMs, limit, take).outcomes,
+        alternative: courseOf(varied, events, untilMs, limit, take).outcomes,
       });
     }
   }
@@ -181,10 +181,20 @@ export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: Wh
     alternative,
     events,
     differences: OUTCOMES.map((outcome) => difference(outcome, base.outcomes, alternative.outcomes, pairs)),
-    oddActs: oddActs(events, alternative),
+    oddActs: oddActs(effectiveEvents(events, take), alternative),
     identical: base.hash === alternative.hash && JSON.stringify(base.track) === JSON.stringify(alternative.track),
     uncertainConstants: constants.length,
   };
+}
+
+/**
+ * Where faculty were never asked about an arrest, the course that might have been has nobody to ask: the model decides.
+ * What they did decide stands in both courses.
+ */
+function undecided(run: RunExport): RunDefinition {
+  if (effectiveEvents(run.events, run.scoredTake).some((event) => event.kind === 'arrest-decided'))
+    return run.definition;
+  return { ...run.definition, scenario: { ...run.definition.scenario, arrest: 'as-model' } };
 }
 
 function withUncertain(definition: RunDefinition, id: string, multiplier: number): RunDefinition {
@@ -224,7 +234,7 @@ function oddActs(events: readonly RunEvent[], course: Course): OddAct[] {
   const add = (event: RunEvent, why: string): void => void odd.push({ seq: event.seq, atMs: event.appliedAtMs, why });
   const never = new Set(course.neverApplied);
   const endedAt = events.find((event) => event.kind === 'run-ended')?.appliedAtMs ?? Infinity;
-  for (const event of effectiveEvents(events)) {
+  for (const event of events) {
     const at = event.appliedAtMs;
     const acts = event.kind === 'intervention' || event.kind === 'assessment' || event.kind === 'state-forced';
     if (never.has(event.seq) || (acts && at > endedAt)) {

@@ -4,9 +4,11 @@ import { SLOTS } from './layout.ts';
 
 const X = SLOTS;
 
-/** Value now of a drive, by its index. */
+/** What is felt of a drive now, by its index. */
 export function drive(s: Float64Array, index: number): number {
-  return s[X.DRIVE_BASE + X.DRIVE_STRIDE * index]!;
+  const value = s[X.DRIVE_BASE + X.DRIVE_STRIDE * index]!;
+  const eased = s[X.STEER_NET]!;
+  return eased > 0 ? value * (1 - eased) : value;
 }
 
 export const D_MEDIATORS = 0;
@@ -34,7 +36,8 @@ export function level(s: Float64Array, slot: number): number {
 /** Part of the upper airway's radius that is taken, 0..1: by a scenario's block and by an object. */
 export function airwayBlock(s: Float64Array): number {
   const set = drive(s, D_BLOCK);
-  const object = s[X.OBJECT]!;
+  const eased = s[X.STEER_NET]!;
+  const object = eased > 0 ? s[X.OBJECT]! * (1 - eased) : s[X.OBJECT]!;
   return object > 0 ? 1 - (1 - set) * (1 - object) : set;
 }
 

@@ -12,6 +12,7 @@ import { DEVICES, POSTURES } from './codes.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 import { doProcedure } from './procedures.ts';
+import { holdArrest, push, steer } from './steering.ts';
 
 const X = SLOTS;
 
@@ -86,6 +87,15 @@ export function applyInput(model: PatientModel, state: PatientState, input: Pati
     case 'procedure':
       doProcedure(p, state, input);
       return;
+    case 'steer':
+      steer(state, input);
+      return;
+    case 'push':
+      push(state, input);
+      return;
+    case 'brink':
+      holdArrest(p, state, input.on);
+      return;
     default:
       throw unknownId('unknown-input', (input as { kind: unknown }).kind, [
         'drive',
@@ -94,6 +104,9 @@ export function applyInput(model: PatientModel, state: PatientState, input: Pati
         'oxygen',
         'posture',
         'procedure',
+        'steer',
+        'push',
+        'brink',
       ]);
   }
 }

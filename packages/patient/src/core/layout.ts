@@ -304,6 +304,26 @@ export const SLOTS = {
   /** How far the lung beyond the end of the tube has emptied, 0..1. */
   TUBE_SHUT: 396,
 
+  // Steering by faculty; every slot is 0 until somebody steers, pushes or holds back an arrest
+  /** 1 while any of these is at work. */
+  STEER_ON: 430,
+  /** Aimed at: 1 better, -1 worse, 0 handed back, 2 the body stands still. */
+  STEER_AIM: 431,
+  /** Speed, whole ways per minute. */
+  STEER_PACE: 432,
+  /** How far now, -1..1. */
+  STEER: 433,
+  /** A passing push aimed at, its minutes left, and how far it is felt now. */
+  PUSH_TO: 434,
+  PUSH_LEFT_MIN: 435,
+  PUSH: 436,
+  /** Both together, -1..1: what the step uses. */
+  STEER_NET: 437,
+  /** Mediator activity of the reaction itself, while MED holds what is felt. */
+  MED_OWN: 438,
+  /** 1 while an arrest is held back, 2 while getting better after one. */
+  BRINK: 439,
+
   /** Length of a patient state. */
-  STATE_SIZE: 400,
+  STATE_SIZE: 440,
 } as const;

@@ -11,6 +11,7 @@ import { stepArrest } from './arrest.ts';
 import { SLOTS } from './layout.ts';
 import { stepOxygen } from './oxygen.ts';
 import type { Parameters } from './parameters.ts';
+import { beginSteering, endSteering, isHeld, stepBrink, steerMechanisms } from './steering.ts';
 import { stepDelivery } from './delivery.ts';
 
 const X = SLOTS;
@@ -34,15 +35,21 @@ export function stepPatient(model: PatientModel, state: PatientState, dtMs: numb
       `${X.STATE_SIZE}, from createState or copyState`,
     );
   }
+  if (isHeld(state)) return;
   const p = model.p as Parameters;
+  const steered = state[X.STEER_ON]! > 0;
+  if (steered) beginSteering(state, dtMs);
   stepDelivery(p, state, dtMs);
   if (model.ill !== undefined) stepIllness(p, model.ill, state, dtMs);
+  if (steered) steerMechanisms(state);
   stepOxygen(p, state);
   stepBreathing(p, state, dtMs);
   stepMediators(p, state, dtMs);
   stepCirculation(p, state, dtMs);
-  stepArrest(p, state, dtMs);
+  if (state[X.BRINK]! > 0) stepBrink(p, state, dtMs);
+  else stepArrest(p, state, dtMs);
   stepDrugs(p, state, dtMs);
   stepBody(p, state, dtMs);
+  if (steered) endSteering(p, state, dtMs);
   state[X.T_MIN] = state[X.T_MIN]! + dtMs / 60000;
 }

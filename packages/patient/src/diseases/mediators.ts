@@ -3,6 +3,7 @@ import { exp, unit } from '../maths/index.ts';
 import { AMINOPHYLLINE, ANTIHISTAMINE, IPRATROPIUM, MAGNESIUM } from '../drugs/catalogue.ts';
 import { D_BRONCHOSPASM, D_MEDIATORS, D_UPPER, betaBlock, drive, level } from '../core/drive.ts';
 import { SLOTS } from '../core/layout.ts';
+import { feltMediators } from '../core/steering.ts';
 import { M_PLUGGING, M_SPASM, M_SWELLING } from './mechanisms.ts';
 import type { Parameters } from '../core/parameters.ts';
 
@@ -46,12 +47,17 @@ export function stepMediators(p: Parameters, s: Float64Array, dtMs: number): voi
     if (strength > amplify) amplify = strength;
   }
   s[X.RELEASE] = release;
-  const m = s[X.MED]!;
+  const steered = s[X.STEER_ON]! > 0;
+  const own = steered ? s[X.MED_OWN]! : s[X.MED]!;
   const rate =
-    p.onset * release * (1 - p.stabilising * er) * (1 - m) +
-    p.feedback * amplify * m * (1 - m) * (1 - er) -
-    (p.clearance + p.clearanceByAdrenaline * er) * m;
-  s[X.MED] = unit(m + h * p.tempo * rate);
+    p.onset * release * (1 - p.stabilising * er) * (1 - own) +
+    p.feedback * amplify * own * (1 - own) * (1 - er) -
+    (p.clearance + p.clearanceByAdrenaline * er) * own;
+  const next = unit(own + h * p.tempo * rate);
+  // What organs feel: the reaction itself, unless faculty steer.
+  const m = steered ? feltMediators(s, own) : own;
+  if (steered) s[X.MED_OWN] = next;
+  s[X.MED] = steered ? feltMediators(s, next) : next;
 
   const beta = e * (1 - 0.8 * betaBlock(s));
   const salbutamol = s[X.E_SALB]!;
