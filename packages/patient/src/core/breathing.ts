@@ -60,7 +60,7 @@ export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): voi
   s[X.DEMAND] = demand;
 
   const pressure = clamp((s[X.MAP]! / p.map0 - 0.25) / 0.25, 0, 1);
-  const narcosis = p.narcosis > 0 ? 1 - unit((pco2 - 90) / 60) : 1;
+  const narcosis = p.narcosis > 0 ? 1 - unit((pco2 - p.co2Tolerance - 80) / 70) : 1;
   const alive = s[X.ARREST]! > 0 ? 0 : 1;
   // Gasps, while the brain stem lives on its own store.
   const gasp = 0.4 * unit(2 * ownStore(s) - 0.8);

@@ -29,7 +29,7 @@ export function stepCirculation(p: Parameters, s: Float64Array, dtMs: number): v
   const room = Math.max(0, 1 - s[X.LEAKED]! / (p.leakMax * bv0));
   // Infected blood seeps as well, more slowly (chosen here).
   const leak =
-    p.leakRate * p.tempo * p.wVessels * bv0 * m * m * (1 - 0.8 * e) * room + 0.0045 * s[M_VASOPLEGIA]! * bv0 * room;
+    p.leakRate * p.tempo * p.wVessels * bv0 * m * m * (1 - 0.8 * e) * room + 0.006 * s[M_VASOPLEGIA]! * bv0 * room;
   const back = 0.004 * s[X.LEAKED]!;
   s[X.LEAKED] = Math.max(s[X.LEAKED]! + h * (leak - back), 0);
   const leaving = 0.087 * s[X.VI]!;
@@ -60,6 +60,10 @@ export function stepCirculation(p: Parameters, s: Float64Array, dtMs: number): v
   const mag = level(s, MAGNESIUM);
   // Magnesium pushed in fast opens vessels: what is still in the vein beyond a slow infusion's share.
   const rush = Math.max(s[X.LEVEL_BASE + X.LEVEL_STRIDE * MAGNESIUM + 2]! - 0.35, 0);
+  // Working muscle and hot skin open their vessels: the heart beats faster for them, the pressure hardly moves. What of a rise is
+  // left in distress, lack of oxygen and high CO2 is the body's own answer to them.
+  const busy = 0.4 * s[M_URGE]! + 0.25 * s[M_AGITATION]! + 0.1 * Math.max(s[X.TEMP]! - p.temp0, 0);
+  const opened = 1 / (1 + busy);
   const tone =
     p.svr0 *
     (1 - p.dilation * unit(p.wVessels * m) * (1 - 0.85 * e)) *
@@ -67,7 +71,8 @@ export function stepCirculation(p: Parameters, s: Float64Array, dtMs: number): v
     (1 + 0.9 * sym * (1 - 0.5 * m * (1 - e)) + 0.35 * e + 1.3 * ex) *
     (1 - (0.08 * mag) / (mag + 0.5)) *
     (1 - (0.3 * rush) / (rush + 0.8)) *
-    (1 - 0.45 * s[X.RESTRAINT]! * (1 - ex));
+    (1 - 0.45 * s[X.RESTRAINT]! * (1 - ex)) *
+    opened;
   s[X.SVR] = s[X.SVR]! + unit(h / 0.15) * (tone - s[X.SVR]!);
 
   if (!arrested) {

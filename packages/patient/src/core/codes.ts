@@ -91,6 +91,13 @@ export const PROCEDURES = {
     usual: 0,
     says: 'Lets air out and keeps it out.',
   },
+  'tube-too-deep': {
+    unit: 'side: 1 left, 2 right, 0 the right, where a deep tube goes',
+    min: 0,
+    max: 2,
+    usual: 0,
+    says: 'The tube has gone past the fork into one main bronchus: the other lung gets no air until it is drawn back.',
+  },
 } as const;
 
 export type ProcedureId = keyof typeof PROCEDURES;

@@ -303,6 +303,10 @@ export const SLOTS = {
   TUBE_SIDE: 395,
   /** How far the lung beyond the end of the tube has emptied, 0..1. */
   TUBE_SHUT: 396,
+  /** 1 while the tube is too deep. */
+  TUBE_DEEP: 398,
+  /** Shunt of the two sides, share of output. */
+  SIDED_SHUNT: 399,
 
   // Steering by faculty; every slot is 0 until somebody steers, pushes or holds back an arrest
   /** 1 while any of these is at work. */

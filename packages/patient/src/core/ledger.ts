@@ -4,6 +4,7 @@
  * a litre of lung gas at 1 mmHg holds 1/0.863 mL.
  */
 import { clamp } from '../maths/index.ts';
+import { lowShare } from '../diseases/lungs.ts';
 import { content, contentSlope } from './gas.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
@@ -52,8 +53,7 @@ export function closeLedger(
   const inspired = s[X.FIO2]! * 713;
   const va = s[X.VA]!;
   const shunt = s[X.SHUNT]!;
-  const open = 1 - s[X.B]!;
-  const share = 0.05 + 0.9 * open * open * open;
+  const share = lowShare(s);
   let inflow = 0;
   let clamped = 0;
   let lag = 0;

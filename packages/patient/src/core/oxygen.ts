@@ -19,6 +19,7 @@ import {
   po2OfContentCell,
   saturation,
 } from './gas.ts';
+import { lowShare } from '../diseases/lungs.ts';
 import { M_LOST_GAS, M_LOW_VQ, M_SHUNT } from '../diseases/mechanisms.ts';
 import { D_SHUNT, drive } from './drive.ts';
 import { SLOTS } from './layout.ts';
@@ -34,7 +35,13 @@ export function stepOxygen(p: Parameters, s: Float64Array): void {
   const b = s[X.B]!;
   const device = s[X.DEVICE]!;
   const supported = device >= 7 ? SUPPORT_SHUNT : device === 5 ? 0.85 : 1;
-  const shunt = clamp((p.shunt0 + p.shuntPerB * b + drive(s, D_SHUNT) + s[M_SHUNT]!) * supported, 0, 0.7);
+  // Pressure at the mask opens lung that is wet or small, not lung that is cut off, squeezed or solid.
+  const sided = s[X.SIDED_SHUNT]!;
+  const shunt = clamp(
+    (p.shunt0 + p.shuntPerB * b + drive(s, D_SHUNT) + s[M_SHUNT]! - sided) * supported + sided,
+    0,
+    0.7,
+  );
   const low = clamp(p.lowVqPerB * b + s[M_LOW_VQ]!, 0, 0.9 - shunt);
   s[X.SHUNT] = shunt;
   s[X.LOW_VQ] = low;
@@ -113,8 +120,7 @@ export function stepStores(p: Parameters, s: Float64Array, dtMs: number, blocked
   const tissueCo2 = s[X.PT_CO2]!;
   if (kept) openLedger(s, frc, low);
   if (low > 0) {
-    const open = 1 - s[X.B]!;
-    const share = 0.05 + 0.9 * open * open * open;
+    const share = lowShare(s);
     const a = (va * share) / frc;
     const pl = s[X.PL_O2]!;
     const cl = content(pl, p.hb, shift);

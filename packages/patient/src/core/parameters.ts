@@ -135,6 +135,9 @@ function size(profile: PatientProfile, illness: Illness) {
     // Switches and sizes of single mechanisms; see the README for each.
     bohr: 1,
     narcosis: 1,
+    // Who lives with a high PaCO2 is drowsy later: 66-143 mmHg, mean 89, in retainers mostly confused or drowsy (Mani RK.
+    // Indian J Crit Care Med 2005), against about 70 in others.
+    co2Tolerance: co2Set > 45 ? 1.2 * (co2Set - 40) : 0,
     acidDrive: 0.03,
     shuntPerB: 0.08,
     lowVqPerB: 0.4 * times('mismatch'),

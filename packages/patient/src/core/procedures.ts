@@ -37,6 +37,11 @@ export function doProcedure(p: Parameters, s: PatientState, input: ProcedureInpu
       else needle(s, left);
       return;
     }
+    case 'tube-too-deep':
+      s[X.TUBE_DEEP] = input.on ? 1 : 0;
+      // Drawn back, the lung beyond still has to fill; the side is kept until it has.
+      if (input.on) s[X.TUBE_SIDE] = deepSide(input.site, amount);
+      return;
     default:
       if (!input.on) return;
   }
@@ -64,6 +69,15 @@ function sideOf(s: PatientState, site: string | undefined, amount: number): bool
   }
   if (amount >= 1) return amount < 2;
   return s[X.AIR_LEFT]! > s[X.AIR_RIGHT]!;
+}
+
+/** Main bronchus of a tube too deep: 1 left, 2 right. The right one when nobody says: it runs straighter on. */
+function deepSide(site: string | undefined, amount: number): number {
+  const name = site === undefined ? '' : site.toLowerCase();
+  if (name === '') return amount >= 1 && amount < 2 ? 1 : 2;
+  if (name.includes('left')) return 1;
+  if (name.includes('right')) return 2;
+  throw unknownId('unknown-site', String(site), ['left', 'right']);
 }
 
 /** A needle on the wrong side lets air in there. */

@@ -1,7 +1,8 @@
 /** Graded signs from the model: 0 none, 1 mild, 2 moderate, 3 marked, 4 severe. Cut points chosen here unless named. */
 import { unknownId } from '../errors.ts';
 import type { PatientModel, PatientState, SignId } from '../types.ts';
-import { agitation, airwayBlock } from './drive.ts';
+import { unit } from '../maths/index.ts';
+import { D_PARALYSIS, agitation, airwayBlock, drive } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 
@@ -22,7 +23,13 @@ export function readSign(model: PatientModel, state: PatientState, sign: SignId)
     case 'work-of-breathing':
       if (arrested || s[X.RR] === 0) return 0;
       // A tired or drowsy patient looks less distressed, and is worse.
-      return grade(s[X.LOAD]! * Math.max(s[X.CNS]!, 0.2) * (1 - 0.35 * s[X.FATIGUE]!), 0.17, 0.3, 0.48, 0.7);
+      return grade(
+        s[X.LOAD]! * Math.max(s[X.CNS]!, 0.2) * (1 - 0.35 * s[X.FATIGUE]!) * (1 - unit(drive(s, D_PARALYSIS) * 1.25)),
+        0.17,
+        0.3,
+        0.48,
+        0.7,
+      );
     case 'wheeze':
       if (arrested || moving < 0.05) return 0;
       return Math.max(grade(s[X.B]! * Math.min(moving / 0.9, 1), 0.1, 0.3, 0.5, 0.7) - (silent(p, s) > 0 ? 3 : 0), 0);

@@ -8,6 +8,7 @@ import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { driveAddress } from './drives.ts';
 import { steroidEffect } from './mediators.ts';
+import { LEFT_FLOW, stepLungs } from './lungs.ts';
 import * as M from './mechanisms.ts';
 import * as D from './patterns.ts';
 import * as R from './profile.ts';
@@ -49,6 +50,7 @@ export function stepIllness(p: Parameters, rows: Float64Array, s: Float64Array, 
   const positive = s[X.DEVICE]! >= 7 || s[X.BREATHS]! > 0;
   object(s, rows, h);
   air(s, rows, h, positive);
+  stepLungs(s, rows, h);
   water(p, s, rows, h);
   secretions(s, h);
   pauses(p, s, h);
@@ -59,7 +61,15 @@ export function stepIllness(p: Parameters, rows: Float64Array, s: Float64Array, 
 
 function anyActive(rows: Float64Array, s: Float64Array): boolean {
   for (let i = 0; i < N; i++) if (rows[R.ROW * i]! > 0 || s[X.DRIVEN_BASE + i]! > 0) return true;
-  return s[X.AIR_LEFT]! > 0 || s[X.AIR_RIGHT]! > 0 || s[X.ROUSED_MIN]! > 0;
+  return (
+    s[X.AIR_LEFT]! > 0 ||
+    s[X.AIR_RIGHT]! > 0 ||
+    s[X.ROUSED_MIN]! > 0 ||
+    s[X.TUBE_SIDE]! > 0 ||
+    s[X.WATER]! > 0 ||
+    s[X.AD_EX]! > 0.4 ||
+    s[X.CLOSED_LEFT]! + s[X.CLOSED_RIGHT]! > 0
+  );
 }
 
 /** Activity by the pattern's own clock: a straight rise, then a fade where there is one. */
@@ -120,9 +130,8 @@ function air(s: Float64Array, rows: Float64Array, h: number, positive: boolean):
   );
   // Pressure in the chest keeps blood out of the heart once the air is under tension.
   s[X.TAMPING] = 0.95 * unit((worst - 0.5) / 0.5);
-  const down = 0.47 * s[X.AIR_LEFT]! + 0.53 * s[X.AIR_RIGHT]!;
+  const down = LEFT_FLOW * s[X.AIR_LEFT]! + (1 - LEFT_FLOW) * s[X.AIR_RIGHT]!;
   if (down > 0) {
-    s[M.M_SHUNT] = s[M.M_SHUNT]! + 0.42 * down;
     s[M.M_STIFFNESS] = s[M.M_STIFFNESS]! + 4 * down;
     s[M.M_LOST_GAS] = s[M.M_LOST_GAS]! + 0.7 * down;
     s[M.M_DEAD_SPACE] = s[M.M_DEAD_SPACE]! + 0.12 * down;
@@ -156,12 +165,13 @@ function oneSide(
 function water(p: Parameters, s: Float64Array, rows: Float64Array, h: number): void {
   const a = s[X.ACT_BASE + D.OEDEMA]! * rows[R.ROW * D.OEDEMA + R.R_WATER]!;
   let w = s[X.WATER]!;
-  if (a <= 0 && w <= 0) return;
+  const surge = overload(p, s);
+  if (a <= 0 && w <= 0 && surge <= 0) return;
   const posture = s[X.POSTURE_CODE]!;
   const sits = posture === 1 || posture === 3 ? 0.88 : posture === 2 ? 1.15 : 1.05;
   const pressed = s[X.DEVICE]! >= 7 ? 0.6 : s[X.DEVICE] === 5 ? 0.92 : 1;
   const full = 1 + 1.2 * unit((s[X.BV]! / p.bv0 - 1.02) / 0.3);
-  const aimed = Math.min(a * sits * pressed * full, 1.2);
+  const aimed = Math.min(Math.max(a, surge) * sits * pressed * full, 1.2);
   w += unit(h / (aimed > w ? 3 : 9)) * (aimed - w);
   s[X.WATER] = w;
   s[M.M_SHUNT] = s[M.M_SHUNT]! + 0.38 * w;
@@ -169,6 +179,15 @@ function water(p: Parameters, s: Float64Array, rows: Float64Array, h: number): v
   s[M.M_LOST_GAS] = s[M.M_LOST_GAS]! + 0.25 * w;
   s[M.M_URGE] = s[M.M_URGE]! + 0.35 * w;
   s[M.M_PLUGGING] = s[M.M_PLUGGING]! + 0.16 * w;
+}
+
+/**
+ * Water pressed out by an overdose of adrenaline: the left heart fails against closed vessels (pulmonary oedema after 16 mg of
+ * noradrenaline by vein, and after adrenaline alike: case report, Am J Emerg Med 2010, PII S0735-6757(09)00103-X). Size chosen here.
+ */
+function overload(p: Parameters, s: Float64Array): number {
+  const ex = s[X.AD_EX]!;
+  return ex > 0.4 ? 1.1 * unit((ex - 0.4) / 0.4) * unit((s[X.MAP]! / p.map0 - 1.35) / 0.5) : 0;
 }
 
 /** Secretions gather in about twenty minutes; suction (an input) takes most of them away. */

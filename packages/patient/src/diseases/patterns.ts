@@ -15,6 +15,8 @@ export interface DiseasePattern {
   readonly weights: Weights;
   /** Side of a one-sided illness; absent = both or none. */
   readonly side?: 'left' | 'right';
+  /** What it does to that lung at full activity: shares of it without gas and with little air, and how far its vessels answer, 0..1. */
+  readonly lung?: { readonly closed: number; readonly narrow: number; readonly vessels: number };
   /** Object in the airway: part of the radius it takes at full activity. */
   readonly object?: number;
   /** Air around the lung aimed at, 1 = tension; more under positive pressure. */
@@ -138,13 +140,15 @@ const foreignBody: Patterns = {
     says: 'Past the voice box, on the right: little air entry and a wheeze on one side.',
     riseMin: 0.2,
     side: 'right',
-    weights: { shunt: 0.1, plugging: 0.3, lowVq: 0.08, stiffness: 0.4, urge: 0.3, agitation: 0.2 },
+    lung: { closed: 0.25, narrow: 0.45, vessels: 1 },
+    weights: { plugging: 0.06, stiffness: 0.7, urge: 0.3, agitation: 0.2 },
   },
   'left-bronchial': {
     says: 'Past the voice box, on the left: little air entry and a wheeze on one side.',
     riseMin: 0.2,
     side: 'left',
-    weights: { shunt: 0.08, plugging: 0.28, lowVq: 0.08, stiffness: 0.35, urge: 0.3, agitation: 0.2 },
+    lung: { closed: 0.25, narrow: 0.45, vessels: 1 },
+    weights: { plugging: 0.06, stiffness: 0.6, urge: 0.3, agitation: 0.2 },
   },
 };
 
@@ -153,13 +157,15 @@ const pneumonia: Patterns = {
     says: 'Fever, fast breathing, dull and crackly on the right.',
     riseMin: 30,
     side: 'right',
-    weights: { shunt: 0.22, stiffness: 0.7, urge: 0.5, fever: 2.2, lostGas: 0.1, secretions: 0.3 },
+    lung: { closed: 0.4, narrow: 0, vessels: 0 },
+    weights: { stiffness: 0.7, urge: 0.5, fever: 2.2, lostGas: 0.1, secretions: 0.3 },
   },
   'left-lobar': {
     says: 'Fever, fast breathing, dull and crackly on the left.',
     riseMin: 30,
     side: 'left',
-    weights: { shunt: 0.2, stiffness: 0.6, urge: 0.5, fever: 2.2, lostGas: 0.08, secretions: 0.3 },
+    lung: { closed: 0.44, narrow: 0, vessels: 0 },
+    weights: { stiffness: 0.6, urge: 0.5, fever: 2.2, lostGas: 0.08, secretions: 0.3 },
   },
   bilateral: {
     says: 'Both lungs: oxygen helps less.',
@@ -170,7 +176,8 @@ const pneumonia: Patterns = {
     says: 'One lung and the blood: warm, then a falling pressure that answers fluid.',
     riseMin: 30,
     side: 'right',
-    weights: { shunt: 0.22, stiffness: 0.7, urge: 0.9, fever: 2.4, lostGas: 0.1, vasoplegia: 1, weakness: 0.28 },
+    lung: { closed: 0.4, narrow: 0, vessels: 0 },
+    weights: { stiffness: 0.7, urge: 0.9, fever: 2.4, lostGas: 0.1, vasoplegia: 0.75, weakness: 0.28 },
   },
 };
 
@@ -196,7 +203,7 @@ const opioid: Patterns = {
     says: 'Injected: breathing slows within minutes; half gone in three quarters of an hour.',
     riseMin: 1.5,
     fadeMin: 65,
-    weights: { opioid: 0.95 },
+    weights: { opioid: 0.98 },
   },
   'morphine-like': {
     says: 'Slower and longer than a dose of naloxone.',

@@ -9,6 +9,7 @@ import { createVitals, readVitals } from '../core/state.ts';
 import { SLOTS } from '../core/layout.ts';
 import { chestSides } from './sides.ts';
 import { illnessFindings, unevenChest, wetChest } from './illness-findings.ts';
+import { medicineFindings } from './medicine-findings.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { lowSystolic } from '../norms/norms.ts';
 
@@ -38,7 +39,7 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
   const stridor = readSign(model, state, 'stridor');
   if (stridor > 0) add('stridor', 'airway', true, stridor, STRIDOR[stridor]!);
   const swelling = readSign(model, state, 'swelling');
-  if (swelling > 0) add('swelling', 'airway', true, swelling, SWELLING[swelling]!);
+  if (swelling > 0) add('swelling', 'airway', true, swelling, (infant ? INFANT_SWELLING : SWELLING)[swelling]!);
   if (v.consciousnessFraction < 0.3 && state[X.AIRWAY_OPEN]! <= 0 && state[X.DEVICE] !== 9) {
     add('airway-position', 'airway', true, 3, 'Snoring, jaw slack; the airway needs holding open.');
   }
@@ -47,7 +48,9 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
   if (apnoea === 4) add('breathing', 'breathing', true, 4, 'No breathing effort seen.');
   else {
     const work = readSign(model, state, 'work-of-breathing');
-    add('work-of-breathing', 'breathing', true, work, (small ? SMALL_WORK : WORK)[work]!);
+    const given = state[X.BREATHS]! > 0 && work === 0;
+    const effort = given ? 'Chest rises and falls with the breaths given.' : (small ? SMALL_WORK : WORK)[work]!;
+    add('work-of-breathing', 'breathing', true, work, effort);
     const silent = readSign(model, state, 'silent-chest');
     const wheeze = readSign(model, state, 'wheeze');
     const [left, right] = chestSides(model, state);
@@ -71,26 +74,28 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
   const refill = v.capillaryRefillS < 2 ? 'under 2 seconds' : `${Math.round(v.capillaryRefillS)} seconds`;
   add('capillary-refill', 'circulation', false, poor, `Central capillary refill ${refill}.`);
   const weak = pulseGrade(p, v.systolicMmHg, v.perfusionFraction);
-  add('pulse', 'circulation', false, weak, PULSE[weak]!);
+  add('pulse', 'circulation', false, weak, (infant ? INFANT_PULSE : PULSE)[weak]!);
   const warm = state[X.MED]! * (1 - state[X.AD_E]!) > 0.3 && v.perfusionFraction > 0.45;
   add(
     'skin-temperature',
     'circulation',
     false,
     poor,
-    warm ? 'Hands and feet warm; palms and soles flushed.' : LIMBS[poor]!,
+    warm ? 'Hands and feet warm; palms and soles flushed.' : (infant ? INFANT_LIMBS : LIMBS)[poor]!,
   );
 
   if (state[X.TAMPING]! > 0.25)
     add('neck-veins', 'circulation', true, state[X.TAMPING]! > 0.6 ? 4 : 3, 'Neck veins standing out.');
   const drowsy = readSign(model, state, 'drowsiness');
   const agitated = readSign(model, state, 'agitation');
+  // A shocked infant goes quiet before anything that could be called drowsy.
+  const quiet = infant && drowsy === 0 && poor > 1;
   add(
     'consciousness',
     'disability',
     true,
-    Math.max(drowsy, agitated > 1 && drowsy === 0 ? agitated - 1 : 0),
-    mind(drowsy, agitated, small),
+    Math.max(drowsy, quiet ? poor : agitated > 1 && drowsy === 0 ? agitated - 1 : 0),
+    quiet ? QUIET_INFANT : mind(p, state, drowsy, agitated),
   );
   const avpu =
     v.consciousnessFraction >= 0.8 ? 0 : v.consciousnessFraction >= 0.45 ? 1 : v.consciousnessFraction >= 0.15 ? 2 : 3;
@@ -106,7 +111,8 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
   const rash = readSign(model, state, 'rash');
   add('rash', 'exposure', true, rash, RASH[rash]!);
   const gut = readSign(model, state, 'gut');
-  if (gut > 0) add('gut', 'exposure', true, gut, (small ? SMALL_GUT : GUT)[gut]!);
+  if (gut > 0) add('gut', 'exposure', true, gut, (small ? SMALL_GUT : p.age < 16 ? CHILD_GUT : GUT)[gut]!);
+  medicineFindings(add, p, state, v.meanMmHg);
   return out.sort((a, b) => LETTERS.indexOf(a.letter) - LETTERS.indexOf(b.letter));
 }
 
@@ -117,12 +123,28 @@ function pulseGrade(p: Parameters, systolic: number, perfusion: number): number 
   return perfusion < 0.45 ? 2 : perfusion < 0.7 ? 1 : 0;
 }
 
-function mind(drowsy: number, agitated: number, small: boolean): string {
+/**
+ * What an infant or small child in anaphylaxis does: frets, clings, pulls at ears, pushes the tongue out, cries and will not be
+ * consoled, then goes quiet and floppy (Simons FER, Sampson HA. J Allergy Clin Immunol 2015;135:1125-31; Carlisle A, Lieberman J.
+ * J Asthma Allergy 2021;14:821-7; Dosanjh A. J Asthma Allergy 2013, doi 10.2147/JAA.S42694).
+ */
+function mind(p: Parameters, s: PatientState, drowsy: number, agitated: number): string {
+  const small = p.age < 3;
   if (drowsy > 0) return (small ? SMALL_DROWSY : DROWSY)[drowsy]!;
-  if (agitated > 1)
-    return small ? 'Alert but cannot be settled; clings and pushes the mask away.' : 'Alert, frightened and restless.';
+  const reacting = s[X.MED]! > 0.05;
+  if (p.age < 1 && agitated > 0) {
+    if (agitated > 1) return 'Cries without stopping; nobody can console this baby.';
+    if (reacting) return 'Suddenly fretful; pulls at the ears and will not be put down.';
+  }
+  if (agitated > 1) {
+    if (!small) return 'Alert, frightened and restless.';
+    const masked = s[X.DEVICE]! > 1 && s[X.DEVICE]! < 9;
+    return `Alert but cannot be settled; clings${masked ? ' and pushes the mask away' : ' and cries'}.`;
+  }
   return small ? 'Alert, watches and reaches out.' : 'Alert, answers sensibly.';
 }
+
+const QUIET_INFANT = 'Suddenly quiet and floppy; stares and does not protest at being handled.';
 
 const LETTERS: readonly AbcdeId[] = ['airway', 'breathing', 'circulation', 'disability', 'exposure'];
 
@@ -161,6 +183,13 @@ const SWELLING = [
   'Lips and eyelids a little swollen.',
   'Lips and face swollen; voice hoarse.',
   'Tongue and lips swollen; swallowing is hard, drooling a little.',
+  'Tongue fills the mouth; drooling, cannot swallow.',
+];
+const INFANT_SWELLING = [
+  '',
+  'Eyelids and lips a little swollen; drools.',
+  'Lips and face swollen, pushes the tongue out; drools, cry hoarse.',
+  'Tongue and lips swollen; drools all the time, cannot feed.',
   'Tongue fills the mouth; drooling, cannot swallow.',
 ];
 const WORK = [
@@ -211,6 +240,20 @@ const PULSE = [
   'Wrist pulse hardly there, central pulse weak.',
   'Only a central pulse, and that faint.',
 ];
+const INFANT_PULSE = [
+  'Pulse easy to feel inside the upper arm.',
+  'Pulse inside the upper arm a little weak.',
+  'Pulse inside the upper arm weak and thready.',
+  'Pulse inside the upper arm hardly there; groin pulse weak.',
+  'Only a groin pulse, and that faint.',
+];
+const INFANT_LIMBS = [
+  'Hands and feet warm.',
+  'Fingers and toes cool.',
+  'Hands and feet cool, skin mottled; palms and soles pale.',
+  'Arms and legs cold, skin mottled all over; palms and soles pale or grey.',
+  'Cold and mottled; inside of the lips, palms and soles grey.',
+];
 const LIMBS = [
   'Hands and feet warm.',
   'Fingers and toes cool.',
@@ -240,6 +283,13 @@ const RASH = [
   'Weals joined all over, skin hot, raised and swollen.',
 ];
 const GUT = [
+  '',
+  'Feels sick.',
+  'Cramping pain in the belly, retching.',
+  'Vomits repeatedly, severe pain in the belly.',
+  'Vomiting and diarrhoea, doubled up with pain.',
+];
+const CHILD_GUT = [
   '',
   'Feels sick.',
   'Cramping tummy pain, retching.',

@@ -33,7 +33,9 @@ function oneSide(model: PatientModel, s: Float64Array, side: number): Side {
   const rows = model.ill;
   const bronchial = rows !== undefined && rows[ROW * FOREIGN_BODY + R_SIDE] !== 0;
   const plugged = bronchial ? s[X.ACT_BASE + FOREIGN_BODY]! * share(model, FOREIGN_BODY, side) : 0;
-  const entry = unit((1 - 0.95 * unit(air * 1.1)) * (1 - 0.5 * solid) * (1 - 0.7 * plugged));
+  // A tube in the other main bronchus leaves this one silent.
+  const beyond = s[X.TUBE_SIDE] === (side < 0 ? 2 : 1) ? s[X.TUBE_SHUT]! : 0;
+  const entry = unit((1 - 0.95 * unit(air * 1.1)) * (1 - 0.5 * solid) * (1 - 0.7 * plugged) * (1 - 0.95 * beyond));
   const wet = Math.max(0.9 * solid, s[X.WATER]!, 0.55 * s[X.SECRETIONS]!) * (1 - unit(air));
   return {
     entry,
