@@ -17,7 +17,7 @@ import {
 import type { PatientInput, PatientModel, PatientState } from '@breathline/patient';
 import { SLOTS as X } from '../../packages/patient/src/core/layout.ts';
 import { drive } from '../../packages/patient/test/helpers.ts';
-import { personAt } from './people.ts';
+import { personAt, runs } from './people.ts';
 
 /** A patient after `minutes` under constant inputs. */
 function steady(ageYears: number, inputs: readonly PatientInput[], minutes: number): [PatientModel, PatientState] {
@@ -49,7 +49,7 @@ describe('a patient who breathes steadily', () => {
           expect(Math.abs(s[X.PA_CO2]! / want - 1)).toBeLessThan(0.01);
         },
       ),
-      { numRuns: 8 },
+      runs(4),
     );
   });
 
@@ -96,7 +96,7 @@ describe('a patient who breathes steadily', () => {
           expect(Math.abs((10 * s[X.CO]! * (arterial - venous)) / s[X.VO2]! - 1)).toBeLessThan(0.02);
         },
       ),
-      { numRuns: 8 },
+      runs(4),
     );
   });
 

@@ -20,10 +20,26 @@ export interface Run {
   when(test: (v: TrueVitals) => boolean): number;
 }
 
-/** Runs a patient, keeping vitals every 3 s. */
+/** Settled patients by package and profile: settling takes longer than many a course. */
+const settled = new WeakMap<object, Map<string, readonly [Package.PatientModel, PatientState]>>();
+
+/** A patient at time zero, settled once for each package and profile. */
+export function begin(api: Api, who: PatientProfile): [Package.PatientModel, PatientState] {
+  const known = settled.get(api.buildPatient) ?? new Map<string, readonly [Package.PatientModel, PatientState]>();
+  settled.set(api.buildPatient, known);
+  const key = JSON.stringify(who);
+  let found = known.get(key);
+  if (found === undefined) {
+    const model = api.buildPatient(who);
+    found = [model, api.createState(model)];
+    known.set(key, found);
+  }
+  return [found[0], api.copyState(found[1])];
+}
+
+/** Runs a patient, keeping vitals every 3 s; 3000 must be a multiple of the step. */
 export function run(api: Api, who: PatientProfile, plan: Plan, minutes: number, dtMs = 100): Run {
-  const model = api.buildPatient(who);
-  const state = api.createState(model);
+  const [model, state] = begin(api, who);
   const inputs = [...plan].sort((a, b) => a[0] - b[0]);
   const kept: TrueVitals[] = [];
   let next = 0;

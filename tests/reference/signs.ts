@@ -6,9 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { runInThisContext } from 'node:vm';
 import { build } from 'esbuild';
 import ts from 'typescript';
-import type { Api } from './behaviours.ts';
-
-const src = fileURLToPath(new URL('../../packages/patient/src/', import.meta.url));
+import type { InnerApi } from './checks.ts';
 
 export interface Sign {
   /** Source file within packages/patient/src. */
@@ -27,7 +25,7 @@ const WATCHED = /^(core|diseases|drugs|norms|maths)\//;
 /** The whole package as one script that evaluates to its exports. */
 export async function bundle(): Promise<string> {
   const result = await build({
-    entryPoints: [`${src}index.ts`],
+    entryPoints: [fileURLToPath(new URL('./inner.ts', import.meta.url))],
     bundle: true,
     write: false,
     format: 'iife',
@@ -39,8 +37,8 @@ export async function bundle(): Promise<string> {
 }
 
 /** The exports of a bundled text. */
-export function load(code: string): Api {
-  return runInThisContext(`(() => {${code}\nreturn patientPackage;})()`) as Api;
+export function load(code: string): InnerApi {
+  return runInThisContext(`(() => {${code}\nreturn patientPackage;})()`) as InnerApi;
 }
 
 /** Signs in the bundled text: + and - between numbers, += and -=, and a minus before an expression. */

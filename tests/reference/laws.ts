@@ -1,0 +1,6 @@
+/** All laws: run on the package (laws.test.ts), and on copies with one sign turned round (signs.test.ts). */
+import type { Law } from './checks.ts';
+import { BODY_LAWS } from './laws-body.ts';
+import { GAS_LAWS } from './laws-gas.ts';
+
+export const LAWS: readonly Law[] = [...GAS_LAWS, ...BODY_LAWS];
