@@ -67,7 +67,7 @@ export function checkDoseWriting(root: Tree, bag: Bag): void {
 
 const COLOUR = /\b(pale|pallor|paler|white as a sheet|blue|bluish|cyanosed|cyanotic|flushed|red|pink|grey|ashen)\b/i;
 const SHOWS_ON_ALL =
-  /\b(lips?|gums?|tongue|mouth|nail|nails|nail[- ]beds?|palms?|soles?|conjunctiva\w*|eyelids?|clammy|cool|cold|warm|hot|sweat\w*|mottled|itch\w*|raised|wheals?|swollen|swelling)\b/i;
+  /\b(lips?|gums?|tongue|mouth|nail|nails|nail[- ]beds?|palms?|soles?|conjunctiva\w*|eyelids?|clammy|cool|cold|warm|hot|sweat\w*|mottled|itch\w*|raised|wh?eals?|swollen|swelling)\b/i;
 
 /** A colour alone is not seen on every skin: asks for a place or a feel that is. */
 export function checkSkinWords(node: Tree, text: string, path: Path, bag: Bag): void {

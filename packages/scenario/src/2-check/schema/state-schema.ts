@@ -54,17 +54,17 @@ const findingsOf = (letter: string) =>
   optional(
     Type.Union(
       [
-        text(`One written finding for ${letter}.`, ['Widespread raised, itchy wheals; warm palms.'], 600),
+        text(`One written finding for ${letter}.`, ['Widespread raised, itchy weals; warm palms.'], 600),
         named(
           finding,
           `Written findings for ${letter} by id; an id of the model’s replaces the model’s own words.`,
-          [{ skin: 'Raised, itchy wheals on chest and arms.' }],
+          [{ skin: 'Raised, itchy weals on chest and arms.' }],
           `${letter} findings`,
         ),
       ],
       {
         description: `What is found for ${letter}.`,
-        examples: ['Widespread raised, itchy wheals.'],
+        examples: ['Widespread raised, itchy weals.'],
         'x-name': `the ${letter} findings`,
       },
     ),
@@ -158,7 +158,7 @@ const stateSchema = shape(
         },
         'the findings',
         'What an examiner finds, where it is not to come from the model.',
-        [{ exposure: 'Widespread raised, itchy wheals; palms warm.' }],
+        [{ exposure: 'Widespread raised, itchy weals; palms warm.' }],
       ),
     ),
     cues: optional(list(cueSchema, 'Lines spoken at set times in this state.', [], { maxItems: 60 })),
