@@ -29,7 +29,10 @@ const ALLOWED = new Set(
    spo2Percent pulsePerMin heartRatePerMin respiratoryRatePerMin etco2MmHg temperatureCelsius glucoseMmolPerL
    bloodPressure systolicMmHg diastolicMmHg meanMmHg takenAtMs failed cuff inflating everyMs nextAtMs attached
    plethFraction oximeterMessage seed rhythm ecgRatePerMin pulsed breathRatePerMin breathDepthFraction
-   bronchospasmFraction beatCount breathCount n seq warnings protocol role screenId code message hint`.split(/\s+/),
+   bronchospasmFraction beatCount breathCount anchor serverMs runMs rate speed sound volumePercent pulseTone alarms
+   playing alarm pausedUntilMs limits may silence probes exhibits chest n seq warnings protocol role screenId code message hint`.split(
+    /\s+/,
+  ),
 );
 
 const numbersOf = (value: unknown): number[] =>

@@ -12,7 +12,10 @@ import type {
   AckMessage,
   CommandBody,
   CommandMessage,
+  CrewFrame,
+  CrewRole,
   FacultyFrame,
+  JoinAnswer,
   MonitorFrame,
   ProblemBody,
   RefusedMessage,
@@ -61,6 +64,13 @@ const migratedDatabase = (): string => {
   template = file;
   return file;
 };
+
+/** What a new run is known by. */
+export interface NewRunAnswer {
+  readonly runId: string;
+  readonly joinCode: string;
+  readonly crewCode: string;
+}
 
 export class TestServer {
   readonly dataFolder: string;
@@ -148,7 +158,9 @@ export class TestServer {
         ...(this.#cookie && !options.anonymous ? { cookie: this.#cookie } : {}),
         ...options.headers,
       },
-      ...(body === undefined ? {} : { body: typeof body === 'string' ? body : JSON.stringify(body) }),
+      ...(body === undefined
+        ? {}
+        : { body: typeof body === 'string' || body instanceof Blob ? body : JSON.stringify(body) }),
     });
     const text = await response.text();
     const set = response.headers.get('set-cookie');
@@ -161,8 +173,8 @@ export class TestServer {
     if (status !== 204) throw new Error(`sign-in answered ${status}`);
   }
 
-  async newRun(): Promise<{ runId: string; joinCode: string }> {
-    const { status, body } = await this.call<{ runId: string; joinCode: string }>('POST', '/api/runs', {
+  async newRun(): Promise<NewRunAnswer> {
+    const { status, body } = await this.call<NewRunAnswer>('POST', '/api/runs', {
       scenarioId: 'fault-drill',
       packId: 'fixture-pack',
     });
@@ -172,7 +184,14 @@ export class TestServer {
 
   async faculty(runId: string, lastSeq?: number): Promise<TestScreen> {
     const { body } = await this.call<{ ticket: string }>('POST', `/api/runs/${runId}/ticket`, {});
-    return TestScreen.join(this.origin, body.ticket, lastSeq);
+    return TestScreen.join(this.origin, body.ticket, lastSeq === undefined ? {} : { lastSeq });
+  }
+
+  /** A phone of the crew, joined by the crew's code; the pass it got comes with it. */
+  async crew(crewCode: string, as: CrewRole, seat?: string): Promise<TestScreen & { pass: string }> {
+    const { body } = await this.call<JoinAnswer>('POST', '/api/join', { code: crewCode, as }, { anonymous: true });
+    const screen = await TestScreen.join(this.origin, body.ticket, seat === undefined ? {} : { seat });
+    return Object.assign(screen, { pass: body.pass ?? '' });
   }
 
   async monitor(joinCode: string): Promise<TestScreen> {
@@ -222,10 +241,14 @@ export class TestScreen {
     return screen;
   }
 
-  static async join(origin: string, ticket: string, lastSeq?: number): Promise<TestScreen> {
+  static async join(
+    origin: string,
+    ticket: string,
+    more: { lastSeq?: number; seat?: string } = {},
+  ): Promise<TestScreen> {
     const screen = await TestScreen.open(origin);
-    screen.send({ t: 'join', ticket, ...(lastSeq === undefined ? {} : { lastSeq }) });
-    await screen.until((message) => message.t === 'faculty' || message.t === 'monitor');
+    screen.send({ t: 'join', ticket, ...more });
+    await screen.until(({ t }) => t === 'faculty' || t === 'monitor' || t === 'crew');
     return screen;
   }
 
@@ -293,6 +316,10 @@ export class TestScreen {
 
   get monitor(): MonitorFrame {
     return this.received.findLast((message) => message.t === 'monitor') as MonitorFrame;
+  }
+
+  get crew(): CrewFrame {
+    return this.received.findLast((message) => message.t === 'crew') as CrewFrame;
   }
 
   /** Every log line this screen has been told of, by number. */

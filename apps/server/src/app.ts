@@ -6,16 +6,23 @@ import type { Config } from './config.ts';
 import { installErrors, sendRouterProblem } from './routes/http.ts';
 import { installGuards } from './routes/guards.ts';
 import { libraryRoutes } from './routes/library.ts';
+import { pictureRoutes } from './routes/pictures.ts';
 import { runRoutes } from './routes/runs.ts';
 import { sessionRoutes } from './routes/session.ts';
+import { siteRoutes } from './routes/site.ts';
 import { MAX_PAYLOAD_BYTES, socketRoutes } from './routes/socket.ts';
 import { installWeb, pagePolicy } from './routes/web.ts';
 import { AuthService } from './services/auth-service.ts';
+import { ExhibitService } from './services/exhibit-service.ts';
 import { LibraryService } from './services/library-service.ts';
-import { RunRegistry } from './services/run-registry.ts';
+import { PhotoService } from './services/photo-service.ts';
+import { ReadyService } from './services/ready-service.ts';
+import { RunRegistry, monotonicMs } from './services/run-registry.ts';
 import { RunService } from './services/run-service.ts';
+import { SiteService } from './services/site-service.ts';
 import { Database } from './store/database.ts';
 import { EventStore } from './store/event-store.ts';
+import { PhotoStore } from './store/photo-store.ts';
 import { RunStore } from './store/run-store.ts';
 import { SessionStore } from './store/session-store.ts';
 
@@ -25,6 +32,10 @@ export interface Services {
   readonly library: LibraryService;
   readonly runs: RunService;
   readonly registry: RunRegistry;
+  readonly photos: PhotoService;
+  readonly exhibits: ExhibitService;
+  readonly site: SiteService;
+  readonly ready: ReadyService;
   readonly version: string;
 }
 
@@ -45,11 +56,22 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   const database = await Database.open(config.dataFolder, config.migrationsFolder);
   const events = new EventStore(database);
   const runStore = new RunStore(database);
-  const auth = new AuthService(new SessionStore(database));
+  const sessions = new SessionStore(database);
+  const auth = new AuthService(sessions);
   const library = new LibraryService(config.scenariosFolder);
-  const registry = new RunRegistry(runStore, events);
-  const runs = new RunService({ runs: runStore, registry, library, auth });
-  const services: Services = { auth, library, runs, registry, version: config.version };
+  const site = new SiteService(sessions);
+  await site.load();
+  const exhibits = new ExhibitService(config.scenariosFolder);
+  const photoStore = new PhotoStore(database, config.dataFolder);
+  const registry = new RunRegistry(runStore, events, photoStore, {
+    nowMs: monotonicMs,
+    soundCapPercent: () => site.now.soundCapPercent,
+    pictureAddress: (file) => exhibits.address(file),
+  });
+  const runs = new RunService({ runs: runStore, registry, library, auth, site });
+  const photos = new PhotoService(photoStore, registry);
+  const ready = new ReadyService(registry, config.dataFolder, config.version);
+  const services: Services = { auth, library, runs, registry, photos, exhibits, site, ready, version: config.version };
 
   const newPassphrase = await auth.ensurePassphrase(config.passphrase, options.renewPassphrase);
   await registry.recover();
@@ -73,6 +95,8 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     sessionRoutes(scope, services);
     libraryRoutes(scope, services);
     runRoutes(scope, services);
+    pictureRoutes(scope, services);
+    siteRoutes(scope, services);
     socketRoutes(scope, services);
   });
   installWeb(fastify, config.webFolder);

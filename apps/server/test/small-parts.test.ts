@@ -86,6 +86,19 @@ describe('words beside the log', () => {
   });
 });
 
+/** What a monitor's projection is given beside the run. */
+const around = {
+  roleSeq: 1,
+  learnerTitle: 'safe',
+  ageYears: 8,
+  anchor: { serverMs: 5, runMs: 1_000, rate: 1 },
+  exhibits: [],
+  pictureAddress: (file: string) => file,
+  soundCapPercent: 100,
+  soundNumber: () => 1,
+  chest: () => null,
+};
+
 describe('the projections', () => {
   it('the monitor’s fits its closed schema whatever is attached, and shows nothing of what is not (property)', async () => {
     const library = new LibraryService(configFor('/tmp').scenariosFolder);
@@ -124,7 +137,7 @@ describe('the projections', () => {
     fc.assert(
       fc.property(fc.subarray([...devices]), fc.boolean(), (attached, realEmergency) => {
         const leaky = { ...view, realEmergency, shown: { ...shown, attached }, wave, extra: 'SECRET' } as typeof view;
-        const frame = monitorFrame({ roleSeq: 1, view: leaky, learnerTitle: 'safe', ageYears: 8 });
+        const frame = monitorFrame({ ...around, view: leaky });
         expect(check(MonitorFrameSchema, frame)).toMatchObject({ ok: true });
         expect(frame.blank).toBe(realEmergency);
         const text = JSON.stringify({ ...frame, clockMs: 0 });
@@ -163,6 +176,9 @@ describe('the projections', () => {
       derived: [],
       screens: { monitors: 1, faculty: 1 },
       joinCode: 'ABCDEF',
+      crewCode: 'ABCDEFGH',
+      awayMs: null,
+      anchor: around.anchor,
     };
     const live = running.view();
     expect(facultyFrame({ ...source, view: live }).view).toBe(live);
@@ -170,8 +186,12 @@ describe('the projections', () => {
     expect(check(FacultyFrameSchema, frame)).toMatchObject({ ok: true });
     const { clockMs, take, phase, ...rest } = frame.view;
     expect([clockMs, take, phase]).toEqual([5_000, 1, 'running']);
-    // Of the rest no number but nought is left (times in a state are the run's, not the patient's).
-    const told = { ...rest, threads: rest.threads.map((thread) => ({ ...thread, sinceMs: 0 })) };
+    // Of the rest no number but nought is left (times in a state and the speed are the run's, not the patient's).
+    const told = {
+      ...rest,
+      live: { ...rest.live, speed: 0 },
+      threads: rest.threads.map((thread) => ({ ...thread, sinceMs: 0 })),
+    };
     expect(JSON.stringify(told).replace(/"(id|title|state|stateTitle)":"[^"]*"/g, '')).not.toMatch(/:-?\d*[1-9]/);
     expect(JSON.stringify(told)).not.toMatch(/HR 12/);
     expect(rest).toMatchObject({ doses: [], findings: [], results: [], scores: [], cuesDue: [], overridden: [] });

@@ -18,7 +18,7 @@ export const ERRORS = {
   'too-large': {
     status: 413,
     title: 'That is larger than the server accepts',
-    hint: 'Socket messages may be 64 KB; an imported run 32 MB.',
+    hint: 'Socket messages may be 64 KB; a picture 6 MB; an imported run 32 MB.',
   },
   'unknown-message': {
     status: 400,
@@ -63,7 +63,7 @@ export const ERRORS = {
   'wrong-code': {
     status: 404,
     title: 'No run has that join code',
-    hint: 'Six letters and digits, shown on the faculty console.',
+    hint: 'Six letters and digits for learners, eight for the crew, shown on the faculty console.',
   },
   'too-many-attempts': {
     status: 429,
@@ -73,7 +73,7 @@ export const ERRORS = {
   'wrong-role': {
     status: 403,
     title: 'This screen may not do that',
-    hint: 'Use the faculty console. A monitor may only ask for the real-emergency stop.',
+    hint: 'Use the faculty console, or ask who leads. Every screen may stop the run for a real emergency.',
   },
   'foreign-origin': {
     status: 403,
@@ -144,6 +144,11 @@ export const ERRORS = {
     status: 422,
     title: 'That file is not a Breathline run',
     hint: 'Choose a file made by Export.',
+  },
+  'bad-photo': {
+    status: 422,
+    title: 'That is not a picture the server keeps',
+    hint: 'Send a whole JPEG, PNG or WebP picture of at most 6 MB.',
   },
   'not-scorable': {
     status: 409,

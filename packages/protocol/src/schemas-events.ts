@@ -107,14 +107,15 @@ type AnyOf<T extends Record<string, TSchema>> = TSchema & { static: T[keyof T]['
 export const EventBodySchema = Type.Union(Object.values(BODY_SCHEMAS)) as unknown as AnyOf<typeof BODY_SCHEMAS>;
 export const RunEventSchema = Type.Union(Object.values(EVENT_SCHEMAS)) as unknown as AnyOf<typeof EVENT_SCHEMAS>;
 
+export const ClientIdSchema = Type.String({ pattern: '^[A-Za-z0-9_-]{1,64}$' });
+
 /** Who may be put at the door: a join by one-use ticket. */
 export const JoinSchema = closed({
   t: Type.Literal('join'),
   ticket: Type.String({ minLength: 10, maxLength: 100 }),
   lastSeq: optional(Count),
+  seat: optional(ClientIdSchema),
 });
-
-export const ClientIdSchema = Type.String({ pattern: '^[A-Za-z0-9_-]{1,64}$' });
 
 /** A command without its body; the body is checked by its own kind. */
 export const COMMAND_ENVELOPE = {
@@ -123,6 +124,7 @@ export const COMMAND_ENVELOPE = {
   n: Count,
   baseSeq: optional(Count),
   agoMs: optional(Type.Integer({ minimum: 0, maximum: 3_600_000 })),
+  heldMs: optional(Type.Integer({ minimum: 0, maximum: 3_600_000 })),
 };
 
 export const CommandSchema = closed({ ...COMMAND_ENVELOPE, command: EventBodySchema });

@@ -205,6 +205,8 @@ const SideSchema = closed({ airEntry: Num, wheeze: Num, crackles: Num });
 /** What a stethoscope hears, 0 to 1 each. */
 export const ChestSchema = closed({ left: SideSchema, right: SideSchema, stridor: Num });
 
+export const ClockAnchorSchema = closed({ serverMs: Num, runMs: Num, rate: Num });
+
 export const HelloSchema = closed({
   t: Type.Literal('hello'),
   protocol: Num,
@@ -241,6 +243,8 @@ export const FacultyFrameSchema = closed({
   joinCode: Text,
   /** For observers, loggers and embedded participants; never on a learner's screen. */
   crewCode: optional(Text),
+  awayMs: optional(Num),
+  anchor: optional(ClockAnchorSchema),
 });
 
 export const MonitorFrameSchema = closed({
@@ -273,6 +277,7 @@ export const MonitorFrameSchema = closed({
     ),
   ),
   chest: optional(nullable(ChestSchema)),
+  anchor: optional(ClockAnchorSchema),
 });
 
 export const CrewFrameSchema = closed({
@@ -305,9 +310,10 @@ export const CrewFrameSchema = closed({
     }),
   ),
   happenings: list(closed({ seq: Num, what: Text, text: Text, atMs: Num })),
+  anchor: optional(ClockAnchorSchema),
 });
 
-export const PongSchema = closed({ t: Type.Literal('pong'), n: Num });
+export const PongSchema = closed({ t: Type.Literal('pong'), n: Num, serverMs: optional(Num) });
 
 export const TrackRowSchema = closed({
   atMs: Num,

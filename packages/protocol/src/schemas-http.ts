@@ -1,12 +1,16 @@
 /** Schemas of the HTTP bodies that are this package's own. */
 import { Type } from '@sinclair/typebox';
-import { Count, Id, Num, Phase, ROLES, Text, closed, list, nullable, oneOf } from './schemas-shared.ts';
+import { Count, Id, Num, Phase, Text, closed, list, nullable, oneOf } from './schemas-shared.ts';
 
 export const LoginBodySchema = closed({ passphrase: Type.String({ minLength: 1, maxLength: 200 }) });
 export const JoinBodySchema = closed({
   code: Type.String({ minLength: 1, maxLength: 20 }),
   /** Asked for with the crew's code only. */
   as: Type.Optional(oneOf(['logger', 'observer', 'participant'])),
+});
+/** Signed-in faculty may open a run in another part. */
+export const TicketBodySchema = closed({
+  as: Type.Optional(oneOf(['faculty', 'logger', 'observer', 'participant'])),
 });
 export const NewRunBodySchema = closed({
   scenarioId: Id,
@@ -18,8 +22,7 @@ export const NewRunBodySchema = closed({
 export const MeSchema = closed({ role: nullable(Type.Literal('faculty')) });
 export const HealthSchema = closed({ ok: Type.Literal(true), version: Text });
 export const TicketSchema = closed({ ticket: Text });
-export const JoinedSchema = closed({ ticket: Text, title: Text, role: Type.Optional(oneOf(ROLES)) });
-export const NewRunSchema = closed({ runId: Text, joinCode: Text });
+export const NewRunSchema = closed({ runId: Text, joinCode: Text, crewCode: Type.Optional(Text) });
 export const ImportedSchema = closed({ runId: Text });
 
 export const ScenarioCardSchema = closed({

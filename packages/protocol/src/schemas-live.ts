@@ -88,6 +88,19 @@ export const LIVE_EVENT_FIELDS = {
     device: optional(Device),
   },
   'arrest-decided': { allow: Type.Boolean() },
+  'conclusion-spoken': { says: oneOf(['better', 'same', 'worse']), next: optional(FreeText) },
+  'observation-chosen': {
+    hours: Type.Number({ minimum: 0, maximum: 168 }),
+    from: oneOf(['onset', 'last-dose', 'resolution']),
+  },
+  'line-adjusted': { target: Id, result: Id, reason: FreeText },
+  'objective-judged': { objective: Id, answer: oneOf(['met', 'partly', 'not-met']) },
+  'debrief-note': {
+    column: oneOf(['reaction', 'moment', 'plus', 'delta', 'take-home']),
+    text: FreeText,
+    aboutMs: optional(Ms),
+  },
+  'debrief-phase': { phase: Id },
 } as const satisfies Record<string, Record<string, TSchema>>;
 
 export const LearnerControlsSchema = closed(LEARNER_CONTROLS);

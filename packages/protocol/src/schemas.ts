@@ -5,3 +5,4 @@ export * from './schemas-http.ts';
 export * from './schemas-definition.ts';
 export * from './schemas-faculty.ts';
 export * from './schemas-live.ts';
+export * from './schemas-site.ts';

@@ -5,7 +5,7 @@
  * Each role gets its own closed projection. A monitor frame carries measured values only.
  */
 import type { AbcdeId, ConsciousnessWords, Explanation, ScoreOutcome } from '@breathline/patient';
-import type { Exhibit } from '@breathline/scenario';
+import type { CallContact, Exhibit } from '@breathline/scenario';
 import type {
   LearnerControls,
   LiveView,
@@ -37,9 +37,14 @@ export interface JoinMessage {
   readonly t: 'join';
   readonly ticket: string;
   readonly lastSeq?: number;
+  /**
+   * A crew phone's own seat, chosen at random and kept by it, so that what it ticked and wrote is still its own after it
+   * reconnects. Left out, the seat is this connection's.
+   */
+  readonly seat?: string;
 }
 
-/** What faculty may ask for: any event body a person can cause. `agoMs` backdates ("that was 20 s ago"). */
+/** What faculty may ask for: any event body a person can cause. */
 export type CommandBody = EventBody;
 
 /** One tap. `clientId` + `n` make a repeat harmless; `baseSeq` is needed for steering commands only. */
@@ -48,7 +53,13 @@ export interface CommandMessage {
   readonly clientId: string;
   readonly n: number;
   readonly baseSeq?: number;
+  /** "That was 20 s ago", ms of the run clock before the tap. */
   readonly agoMs?: number;
+  /**
+   * How long this tap waited on the screen for the server, ms on the wall. The server knows what the run clock showed then,
+   * whatever was paused, sped up or restarted since. Sending again with a longer wait is the same tap.
+   */
+  readonly heldMs?: number;
   readonly command: CommandBody;
 }
 
@@ -120,6 +131,25 @@ export interface FacultyFrame {
   readonly joinCode: string;
   /** For loggers, observers and embedded participants; never on a learner's screen. */
   readonly crewCode?: string;
+  /**
+   * While `restarted`: how long the run has stood still since the server was last alive, ms on the wall. Faculty choose
+   * once: `run-resumed` with `gapMs` up to this lets the patient live through it; without, it does not count.
+   */
+  readonly awayMs?: number;
+  readonly anchor?: ClockAnchor;
+}
+
+/**
+ * What the run clock showed at one instant of the server's own clock, and how fast it goes. A screen that follows this (and
+ * not the arrival of frames) shows the same moment as every other, however slow its line: `runClockAt` works it out.
+ */
+export interface ClockAnchor {
+  /** The server's clock when this was written, ms, from an arbitrary start; see `PongMessage.serverMs`. */
+  readonly serverMs: number;
+  /** The run clock at that instant, ms; finer than `clockMs`, which stands on a step. */
+  readonly runMs: number;
+  /** Milliseconds of the run a millisecond: the run's speed, or 0 while it stands. */
+  readonly rate: number;
 }
 
 export interface MonitorFrame {
@@ -149,11 +179,14 @@ export interface MonitorFrame {
     readonly title: string;
     readonly kind: 'gas' | Exhibit['kind'];
     readonly text: string;
+    /** Address of the picture on this server; its name tells nothing. */
     readonly picture?: string;
     readonly sinceMs: number;
   }[];
   /** What a stethoscope hears, 0 to 1 each; null unless faculty let learners listen. */
   readonly chest?: ChestSounds | null;
+  /** Draw by this, so that two monitors agree; absent while blank. */
+  readonly anchor?: ClockAnchor;
 }
 
 export interface ChestSide {
@@ -228,11 +261,14 @@ export interface CrewFrame {
     readonly text: string;
     readonly atMs: number;
   }[];
+  readonly anchor?: ClockAnchor;
 }
 
 export interface PongMessage {
   readonly t: 'pong';
   readonly n: number;
+  /** The server's clock when it answered, ms: with the time a ping took, a screen knows how far its own clock is off. */
+  readonly serverMs?: number;
 }
 
 export type ServerMessage =
@@ -258,10 +294,76 @@ export type ServerMessage =
   GET  /api/runs/:id/scorecard?pack=      -> Scorecard                                                            faculty
   GET  /api/runs/:id/explain?vital=       -> WhyAnswer; refused during a real-emergency stop                      faculty
   GET  /api/runs/:id/scores               -> ScoresAnswer; refused during a real-emergency stop                   faculty
-  A monitor's socket may send one command, `real-emergency-stop`; its ack carries seq 0 (a monitor learns no sequence).
-  POST /api/join {code, as?}              -> {ticket, title, role}                                                anyone with the code
-  A run has two codes: the learners' (joins as `monitor`) and the crew's (joins as logger, observer or participant).
+  GET  /api/runs/:id/photos/:photo        -> the picture of a system problem                                      faculty
+  POST /api/runs/:id/photos               a JPEG, PNG or WebP as the body -> PhotoAnswer                          faculty
+  GET  /api/exhibits/:file                -> a picture of `scenarios/exhibits`    faculty by file name; a screen by the address its frame gave
+  GET  /api/site, PUT /api/site           SiteSettings                                                            faculty
+  GET  /api/ready                         -> ReadyAnswer                                                          faculty
+  POST /api/join {code, as?}              -> JoinAnswer                                                           anyone with the code
+  A run has two codes: the learners' (joins as `monitor`) and the crew's (joins as logger, observer or participant; observer
+  if not said). A crew phone learns no run id: with the `pass` of its JoinAnswer in `authorization: Bearer <pass>` it may ask
+  POST /api/crew/photos                   a picture as the body -> PhotoAnswer                                    crew
+  GET  /api/crew/definition               -> RunDefinition                                                        loggers
+  A monitor's socket may send `real-emergency-stop`, and what its frame's `may` lists; its acks carry seq 0 (a monitor learns
+  no sequence).
+  POST /api/runs/:id/ticket {as?}         signed-in faculty may also open a run as logger, observer or participant.
+  GET  /api/runs/:id/export?take=, scorecard?take=    a take other than the last
 */
+
+/** Answer to a join by code. */
+export interface JoinAnswer {
+  readonly ticket: string;
+  readonly title: string;
+  readonly role?: Role;
+  /** For the crew: lets this phone ask a few things over HTTP, until it or the server goes. */
+  readonly pass?: string;
+  /** For learners' screens: what this site has set. */
+  readonly site?: MonitorSite;
+}
+
+/** What a site sets once. */
+export interface SiteSettings {
+  /** Places a drill may be held. */
+  readonly wards: readonly string[];
+  /** New runs are in situ unless said otherwise. */
+  readonly inSitu: boolean;
+  /** No learners' screen is louder than this, 0 to 100. */
+  readonly soundCapPercent: number;
+  /** One of the monitor's palettes by name; empty = its own. */
+  readonly palette: string;
+  /** Whom this site calls, in place of a scenario's contact of the same id or beside them. */
+  readonly calls: readonly CallContact[];
+  /** What the ward's own alarm sounds like, so that the simulated one can differ; null = not said. */
+  readonly wardAlarm: { readonly words: string; readonly pitchHz: number | null } | null;
+}
+
+/** What of it a learners' screen may know. */
+export type MonitorSite = Pick<SiteSettings, 'inSitu' | 'soundCapPercent' | 'palette' | 'wardAlarm'>;
+
+export interface PhotoAnswer {
+  /** Goes into a `system-problem` as `photo`. */
+  readonly photo: string;
+  readonly bytes: number;
+}
+
+/** Facts the readiness board needs; it judges them. */
+export interface ReadyAnswer {
+  readonly version: string;
+  /** Null where the system will not say. */
+  readonly freeDiskBytes: number | null;
+  readonly dataFolderWritable: boolean;
+  /** When clocks and seconds were last written, ISO; null = not since the server started. */
+  readonly lastSyncAt: string | null;
+  readonly runs: readonly {
+    readonly runId: string;
+    readonly phase: RunPhase;
+    readonly monitors: number;
+    readonly faculty: number;
+    readonly loggers: number;
+    readonly observers: number;
+    readonly participants: number;
+  }[];
+}
 
 export interface ScenarioCard {
   readonly id: string;

@@ -2,9 +2,9 @@
  * What a learner's monitor sees: measured values of attached devices, and nothing else. Every field is named here one by
  * one; nothing is copied whole, so that a new field of the engine can not reach a learner by accident.
  */
-import type { RunView, ShownVitals, WaveformDrive } from '@breathline/engine';
-import type { MonitorFrame } from '@breathline/protocol';
-import type { DeviceId } from '@breathline/scenario';
+import type { LiveView, RunView, ShownVitals, WaveformDrive } from '@breathline/engine';
+import type { ChestSounds, ClockAnchor, MonitorFrame } from '@breathline/protocol';
+import type { DeviceId, Exhibit } from '@breathline/scenario';
 import { isBlank, isRestarted } from './state.ts';
 
 export interface MonitorSource {
@@ -14,6 +14,17 @@ export interface MonitorSource {
   /** The title that tells learners nothing. */
   readonly learnerTitle: string;
   readonly ageYears: number;
+  readonly anchor: ClockAnchor;
+  /** What the scenario has to show, by which an exhibit's title and words are found. */
+  readonly exhibits: readonly Exhibit[];
+  /** Where a learners' screen finds a picture given by file name. */
+  readonly pictureAddress: (file: string) => string;
+  /** No louder than this. */
+  readonly soundCapPercent: number;
+  /** The how-manyth sound of the run a log line is: a monitor learns no number of the log. */
+  readonly soundNumber: (seq: number) => number;
+  /** What a stethoscope would hear; asked for only while learners listen. */
+  readonly chest: () => ChestSounds | null;
 }
 
 export const blankShown = (): ShownVitals => ({
@@ -103,6 +114,44 @@ const waveOf = (wave: WaveformDrive, attached: readonly DeviceId[]): WaveformDri
   };
 };
 
+type FromLive = Pick<MonitorFrame, 'speed' | 'sound' | 'playing' | 'alarm' | 'may' | 'chest'>;
+
+const fromLive = (live: LiveView, { soundCapPercent, soundNumber, chest }: MonitorSource): FromLive => ({
+  speed: live.speed,
+  sound: {
+    volumePercent: Math.min(live.sound.volumePercent, soundCapPercent),
+    pulseTone: live.sound.pulseTone,
+    alarms: live.sound.alarms,
+  },
+  playing: live.playing.map(({ seq, sound, atMs }) => ({ seq: soundNumber(seq), sound, atMs })),
+  alarm: {
+    pausedUntilMs: live.alarm.pausedUntilMs,
+    limits: live.alarm.limits.map(({ vital, low, high }) => ({ vital, low, high })),
+  },
+  may: { cuff: live.learnersMay.cuff, silence: live.learnersMay.silence, probes: live.learnersMay.probes },
+  chest: live.listening ? chest() : null,
+});
+
+/**
+ * What hangs on the results screen. Exhibits come when faculty show them. A gas comes by itself when it is due, as the
+ * analyser would print it for whoever sent it: faculty have no hand free to pass on what the team has already asked for.
+ */
+const exhibitsOf = ({ view, exhibits, pictureAddress }: MonitorSource): NonNullable<MonitorFrame['exhibits']> => {
+  const gases = (view.results ?? []).flatMap(({ name, text, dueAtMs }, at) =>
+    text === null ? [] : [{ id: `result-${at + 1}`, title: name, kind: 'gas' as const, text, sinceMs: dueAtMs }],
+  );
+  const shown = (view.live?.exhibits ?? []).flatMap(({ exhibit, sinceMs }) => {
+    const at = exhibits.findIndex(({ id }) => id === exhibit);
+    const found = exhibits[at];
+    if (!found) return [];
+    const { title, kind, text, picture } = found;
+    // By its place, not its id: authors call things what they are.
+    const id = `exhibit-${at + 1}`;
+    return [{ id, title, kind, text, ...(picture ? { picture: pictureAddress(picture) } : {}), sinceMs }];
+  });
+  return [...gases, ...shown].sort((a, b) => a.sinceMs - b.sinceMs).slice(-100);
+};
+
 /** A frame without a single number of the patient's: the real-emergency stop. */
 const blankFrame = ({ roleSeq, view }: MonitorSource): MonitorFrame => ({
   t: 'monitor',
@@ -118,7 +167,7 @@ const blankFrame = ({ roleSeq, view }: MonitorSource): MonitorFrame => ({
 });
 
 export const monitorFrame = (source: MonitorSource): MonitorFrame => {
-  const { roleSeq, view, learnerTitle, ageYears } = source;
+  const { roleSeq, view, learnerTitle, ageYears, anchor } = source;
   if (isBlank(view)) return blankFrame(source);
   return {
     t: 'monitor',
@@ -131,5 +180,8 @@ export const monitorFrame = (source: MonitorSource): MonitorFrame => {
     shown: shownOf(view.shown),
     wave: waveOf(view.wave, view.shown.attached),
     ageYears,
+    anchor: { serverMs: anchor.serverMs, runMs: anchor.runMs, rate: anchor.rate },
+    exhibits: exhibitsOf(source),
+    ...(view.live ? fromLive(view.live, source) : {}),
   };
 };

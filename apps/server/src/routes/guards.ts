@@ -53,7 +53,8 @@ export const installGuards = (app: FastifyInstance, extraHosts: readonly string[
     reply.header('referrer-policy', 'no-referrer');
     reply.header('cross-origin-opener-policy', 'same-origin');
     reply.header('cross-origin-resource-policy', 'same-origin');
-    reply.header('content-security-policy', policy());
+    // A picture brings a stricter one of its own.
+    if (!reply.hasHeader('content-security-policy')) reply.header('content-security-policy', policy());
     // Nothing of a run may be found in a browser's cache afterwards.
     if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store');
   });

@@ -1,6 +1,6 @@
 /** Runs, for faculty. */
 import type { FastifyInstance } from 'fastify';
-import { NewRunBodySchema, WhyQuerySchema, parseCommand } from '@breathline/protocol';
+import { NewRunBodySchema, TicketBodySchema, WhyQuerySchema, parseCommand } from '@breathline/protocol';
 import type { Services } from '../app.ts';
 import { Refusal } from '../refusal.ts';
 import { requireFaculty } from '../services/access.ts';
@@ -13,6 +13,13 @@ interface ById {
   Params: { id: string };
 }
 
+interface Take {
+  Querystring: { take?: string };
+}
+
+/** A number that no take has is refused further on, in words. */
+const takeOf = (text: string | undefined): number | undefined => (text === undefined ? undefined : Number(text));
+
 export const runRoutes = (app: FastifyInstance, { auth, runs }: Services): void => {
   app.get('/api/runs', async (request) => ({ runs: await runs.list(await callerOf(auth, request)) }));
 
@@ -24,9 +31,12 @@ export const runRoutes = (app: FastifyInstance, { auth, runs }: Services): void 
 
   app.get<ById>('/api/runs/:id', async (request) => runs.one(await callerOf(auth, request), request.params.id));
 
-  app.post<ById>('/api/runs/:id/ticket', async (request) => ({
-    ticket: await runs.ticket(await callerOf(auth, request), request.params.id),
-  }));
+  app.post<ById>('/api/runs/:id/ticket', async (request) => {
+    const caller = await callerOf(auth, request);
+    requireFaculty(caller);
+    const { as } = bodyOf(TicketBodySchema, request);
+    return { ticket: await runs.ticket(caller, request.params.id, as) };
+  });
 
   app.post<ById>('/api/runs/:id/commands', async (request) => {
     const caller = await callerOf(auth, request);
@@ -36,8 +46,8 @@ export const runRoutes = (app: FastifyInstance, { auth, runs }: Services): void 
     return runs.command(caller, request.params.id, parsed.message);
   });
 
-  app.get<ById>('/api/runs/:id/export', async (request, reply) => {
-    const run = await runs.export(await callerOf(auth, request), request.params.id);
+  app.get<ById & Take>('/api/runs/:id/export', async (request, reply) => {
+    const run = await runs.export(await callerOf(auth, request), request.params.id, takeOf(request.query.take));
     const day = run.createdAt.slice(0, 10);
     const name = `breathline-${run.definition.scenario.id.replace(/[^a-z0-9-]/gi, '')}-${day}.json`;
     return reply.header('content-disposition', `attachment; filename="${name}"`).send(run);
@@ -53,8 +63,8 @@ export const runRoutes = (app: FastifyInstance, { auth, runs }: Services): void 
     async (request) => runs.import(await callerOf(auth, request), request.body),
   );
 
-  app.get<ById & { Querystring: { pack?: string } }>('/api/runs/:id/scorecard', async (request) =>
-    runs.scorecard(await callerOf(auth, request), request.params.id, request.query.pack),
+  app.get<ById & { Querystring: Take['Querystring'] & { pack?: string } }>('/api/runs/:id/scorecard', async (request) =>
+    runs.scorecard(await callerOf(auth, request), request.params.id, request.query.pack, takeOf(request.query.take)),
   );
 
   app.get<ById>('/api/runs/:id/explain', async (request) => {

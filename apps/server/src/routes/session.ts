@@ -24,5 +24,8 @@ export const sessionRoutes = (app: FastifyInstance, { auth, runs, version }: Ser
     return reply.clearCookie(COOKIE, { path: '/' }).code(204).send();
   });
 
-  app.post('/api/join', async (request) => runs.joinByCode(bodyOf(JoinBodySchema, request).code, addressOf(request)));
+  app.post('/api/join', async (request) => {
+    const { code, as } = bodyOf(JoinBodySchema, request);
+    return runs.joinByCode(code, as, addressOf(request));
+  });
 };

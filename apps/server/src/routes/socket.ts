@@ -11,6 +11,7 @@ import {
   problem,
   type ClientMessage,
   type CommandMessage,
+  type JoinMessage,
   type Problem,
   type Role,
   type ServerMessage,
@@ -53,7 +54,8 @@ class Connection implements Screen {
   readonly #socket: WebSocket;
   readonly #services: Services;
   readonly #pace = new Pace();
-  readonly #seat = randomBytes(6).toString('hex');
+  readonly #screenId = randomBytes(6).toString('hex');
+  #seat = this.#screenId;
   #joined: { readonly role: Role; readonly run: LiveRun; readonly screens: Screens } | null = null;
   #joining = false;
 
@@ -64,6 +66,11 @@ class Connection implements Screen {
 
   get role(): Role {
     return this.#joined?.role ?? 'monitor';
+  }
+
+  /** Of a crew phone: its own over reconnects, if it keeps one. */
+  get seat(): string {
+    return this.#seat;
   }
 
   get joined(): boolean {
@@ -111,15 +118,15 @@ class Connection implements Screen {
   #handle(message: ClientMessage): Promise<void> | void {
     switch (message.t) {
       case 'join':
-        return this.#join(message.ticket, message.lastSeq);
+        return this.#join(message);
       case 'ping':
-        return this.send({ t: 'pong', n: message.n });
+        return this.send({ t: 'pong', n: message.n, serverMs: monotonicMs() });
       case 'command':
         return this.#command(message);
     }
   }
 
-  async #join(ticket: string, lastSeq: number | undefined): Promise<void> {
+  async #join({ ticket, lastSeq, seat }: JoinMessage): Promise<void> {
     if (this.#joined || this.#joining) throw new Refusal('already-joined');
     const { runId, role } = this.#services.auth.redeemTicket(ticket);
     this.#joining = true;
@@ -128,16 +135,19 @@ class Connection implements Screen {
     });
     if (this.#socket.readyState !== this.#socket.OPEN) return;
     this.#joined = { role, run, screens };
-    this.send({ t: 'hello', protocol: PROTOCOL_VERSION, role, screenId: this.#seat });
+    this.#seat = seat ?? this.#screenId;
+    this.send({ t: 'hello', protocol: PROTOCOL_VERSION, role, screenId: this.#screenId });
     screens.join(this, lastSeq);
   }
 
   async #command(message: CommandMessage): Promise<void> {
     if (!this.#joined) throw new Refusal('not-joined');
     const { role, run } = this.#joined;
-    const actor = { role: role === 'faculty' ? 'lead' : 'monitor', seat: message.clientId } as const;
+    // A seat of the crew is where the phone joined, not what a message says.
+    const seat = role === 'faculty' || role === 'monitor' ? message.clientId : this.#seat;
+    const actor = { role: role === 'faculty' ? 'lead' : role, seat } as const;
     const ack = await run.command({ role, actor }, message, monotonicMs);
-    this.send(role === 'faculty' ? ack : { ...ack, seq: 0, warnings: [] });
+    this.send(role === 'monitor' ? { ...ack, seq: 0, warnings: [] } : ack);
   }
 }
 

@@ -2,7 +2,7 @@
 import type { Role } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { SessionStore } from '../store/session-store.ts';
-import { NOBODY, type Caller } from './access.ts';
+import { NOBODY, type Caller, type CrewCaller } from './access.ts';
 import { Limiter } from './limiter.ts';
 import { hashPassphrase, hashToken, newPassphrase, newToken, passphraseMatches } from './secrets.ts';
 
@@ -22,6 +22,7 @@ export class AuthService {
   readonly #perAddress = new Limiter(5);
   readonly #altogether = new Limiter(40);
   readonly #tickets = new Map<string, Ticket & { readonly expires: number }>();
+  readonly #passes = new Map<string, CrewCaller & { readonly expires: number }>();
 
   constructor(sessions: SessionStore) {
     this.#sessions = sessions;
@@ -70,7 +71,7 @@ export class AuthService {
   /** A ticket for a socket: works once, for half a minute. */
   issueTicket(ticket: Ticket): string {
     const now = performance.now();
-    for (const [key, { expires }] of this.#tickets) if (expires < now) this.#tickets.delete(key);
+    dropExpired(this.#tickets, now);
     const token = newToken();
     this.#tickets.set(hashToken(token), { ...ticket, expires: now + TICKET_MS });
     return token;
@@ -83,4 +84,24 @@ export class AuthService {
     if (!ticket || ticket.expires < performance.now()) throw new Refusal('bad-ticket');
     return ticket;
   }
+
+  /** A pass for a crew phone's few questions over HTTP; every join gives a new one. */
+  issuePass(caller: CrewCaller): string {
+    const now = performance.now();
+    dropExpired(this.#passes, now);
+    const token = newToken();
+    this.#passes.set(hashToken(token), { ...caller, expires: now + SESSION_MS });
+    return token;
+  }
+
+  /** Whose pass stands in an `authorization` header; null when none does. */
+  crewOf(authorization: string | undefined): CrewCaller | null {
+    const token = /^Bearer ([\w-]{20,100})$/.exec(authorization ?? '')?.[1];
+    const pass = token === undefined ? undefined : this.#passes.get(hashToken(token));
+    return pass && pass.expires >= performance.now() ? { runId: pass.runId, role: pass.role } : null;
+  }
 }
+
+const dropExpired = (kept: Map<string, { readonly expires: number }>, now: number): void => {
+  for (const [key, { expires }] of kept) if (expires < now) kept.delete(key);
+};

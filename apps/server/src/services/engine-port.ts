@@ -8,12 +8,21 @@ import {
   type RunView,
   type TrackRow,
 } from '@breathline/engine';
-import type { ScoresAnswer, WhyAnswer } from '@breathline/protocol';
+import type { ChestSounds, ScoresAnswer, WhyAnswer } from '@breathline/protocol';
+import { chestSounds } from '../projections/chest.ts';
 import { Refusal } from '../refusal.ts';
 import type { RunBody } from '../store/run-store.ts';
 
+const SECOND_MS = 1_000;
+
 export type VitalId = WhyAnswer['vital'];
 export type WholeScores = Pick<ScoresAnswer, 'consciousness' | 'scores'>;
+
+/** How a run was told to be made. */
+export interface EngineOptions {
+  /** Called at each whole second stepped to, also while time away is lived through. */
+  readonly onSecond?: (run: EngineRun) => void;
+}
 
 export interface EngineRun {
   /** Where the run's clock stands, ms. */
@@ -31,10 +40,23 @@ export interface EngineRun {
   explain(vital: VitalId): Explanation;
   /** Bedside scores now, whole. */
   scores(): WholeScores;
+  /** What a stethoscope would hear now; null where nothing is played. */
+  chest(): ChestSounds | null;
 }
 
 /** A run that is played here. The server keeps the track itself, on disk. */
-export const liveEngine = ({ definition }: RunBody): EngineRun => createRun(definition, { keepTrack: false });
+export const liveEngine = ({ definition }: RunBody, { onSecond }: EngineOptions = {}): EngineRun => {
+  const run = createRun(definition, {
+    keepTrack: false,
+    onTick: ({ clockMs }) => {
+      if (clockMs % SECOND_MS === 0) onSecond?.(engine);
+    },
+  });
+  const engine: EngineRun = Object.assign(run, {
+    chest: () => chestSounds(run.trackRow().signs, ...run.chestSides()),
+  });
+  return engine;
+};
 
 /**
  * A finished run that was played elsewhere, or by another version of the engine: its numbers are the frozen ones, so
@@ -57,5 +79,6 @@ export const frozenEngine = ({ derived }: RunBody, clockMs: number): EngineRun =
     trackRow: frozen,
     explain: frozen,
     scores: frozen,
+    chest: () => null,
   };
 };

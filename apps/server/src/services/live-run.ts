@@ -5,6 +5,8 @@
 import { createHash } from 'node:crypto';
 import {
   STEP_MS,
+  eventsOfTake,
+  withdrawnEvents,
   type Actor,
   type Derived,
   type EventBody,
@@ -12,16 +14,29 @@ import {
   type RunEvent,
   type RunView,
 } from '@breathline/engine';
-import { STEERING_KINDS, type AckMessage, type CommandMessage, type LogLine, type Role } from '@breathline/protocol';
+import {
+  STEERING_KINDS,
+  type AckMessage,
+  type ChestSounds,
+  type ClockAnchor,
+  type CommandMessage,
+  type LogLine,
+  type Role,
+} from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { EventStore, StoredEvent } from '../store/event-store.ts';
 import type { RunBody, RunHead, RunProgress } from '../store/run-store.ts';
-import type { EngineRun, VitalId, WholeScores } from './engine-port.ts';
-import { PHASE_KINDS, checkRules } from './rules.ts';
+import type { EngineOptions, EngineRun, VitalId, WholeScores } from './engine-port.ts';
+import { ACTS_NOW, PHASE_KINDS, checkRules } from './rules.ts';
+import { Timeline } from './timeline.ts';
 
 /** A longer gap between two steps means that the machine slept; the run's clock did not run meanwhile. */
 const MAX_LAG_MS = 10_000;
 const SECOND_MS = 1_000;
+/** The longest time away that may count for the patient. */
+const MOST_AWAY_MS = 3_600_000;
+/** Kinds after which the clock may go at another pace, or stand elsewhere. */
+const MOVES_CLOCK: ReadonlySet<string> = new Set(['speed-changed', 'wound-back', 'run-resumed']);
 const STEERING: ReadonlySet<string> = new Set(STEERING_KINDS);
 
 /** Told when an event has been applied. */
@@ -32,6 +47,7 @@ export interface CommandSender {
   readonly actor: Actor;
 }
 
+/** What makes two requests the same tap. How long it waited is not part of it: each sending has waited longer. */
 const requestHash = (message: CommandMessage): string =>
   createHash('sha256')
     .update(JSON.stringify([message.command, message.agoMs ?? 0]))
@@ -46,20 +62,24 @@ export class LiveRun {
   readonly withdrawnBy = new Map<number, number>();
   /** Log lines in the order they came or changed; screens keep their place in it. */
   readonly changes: number[] = [];
+  /** Pictures kept for this run, by id. */
+  readonly photos: Set<string>;
 
   readonly #head: RunHead;
   readonly #engine: EngineRun;
   readonly #events: EventStore;
   readonly #onApplied: OnApplied;
   readonly #answers = new Map<string, { readonly hash: string; readonly ack: Promise<AckMessage> }>();
+  readonly #timeline = new Timeline();
+  readonly #lastTrackMs: Map<number, number>;
+  /** When the clock was last known to run before this server came up, on its monotonic clock. */
+  readonly #seenAtMs: number | null;
   #nextSeq = 1;
   /** Which go at the scenario is being played. */
   #takeNumber = 1;
+  #speed = 1;
   #pending = 0;
   #pendingPhase: Promise<unknown> = Promise.resolve();
-  #anchorNowMs = 0;
-  #anchorClockMs = 0;
-  #lastTrackMs: number;
   #rows: { take: number; row: RunProgress['rows'][number]['row'] }[] = [];
   #dirty = false;
   #endedAt: string | null;
@@ -67,18 +87,23 @@ export class LiveRun {
   constructor(options: {
     readonly head: RunHead;
     readonly body: RunBody;
-    readonly engine: EngineRun;
+    readonly makeEngine: (options: EngineOptions) => EngineRun;
     readonly events: EventStore;
-    /** Last second already on disk; -1 for none. */
-    readonly lastTrackMs: number;
+    /** Last second of each take already on disk. */
+    readonly lastTrackMs?: ReadonlyMap<number, number>;
+    readonly photos?: readonly string[];
+    /** When the clock was last known to run, on the monotonic clock; null when it never did. */
+    readonly seenAtMs?: number | null;
     readonly onApplied: OnApplied;
   }) {
     this.runId = options.head.runId;
     this.body = options.body;
     this.#head = options.head;
-    this.#engine = options.engine;
+    this.#engine = options.makeEngine({ onSecond: (engine) => this.#track(engine) });
     this.#events = options.events;
-    this.#lastTrackMs = options.lastTrackMs;
+    this.#lastTrackMs = new Map(options.lastTrackMs);
+    this.#seenAtMs = options.seenAtMs ?? null;
+    this.photos = new Set(options.photos);
     this.#onApplied = options.onApplied;
     this.#endedAt = options.head.endedAt;
   }
@@ -97,7 +122,14 @@ export class LiveRun {
   }
 
   get head(): RunHead {
-    return { ...this.#head, phase: this.phase, clockMs: this.clockMs, endedAt: this.#endedAt };
+    const { imported, scoredTake } = this.#head;
+    return {
+      ...this.#head,
+      phase: this.phase,
+      clockMs: this.clockMs,
+      endedAt: this.#endedAt,
+      scoredTake: imported ? scoredTake : this.#takeNumber,
+    };
   }
 
   view(): RunView {
@@ -110,17 +142,37 @@ export class LiveRun {
 
   /** Why a vital is what it is now; refused during a real emergency, when no number of the drill may be read off a screen. */
   explain(vital: VitalId): Explanation {
-    this.#refuseInEmergency();
+    this.refuseInEmergency();
     return this.#engine.explain(vital);
   }
 
   /** Bedside scores now, whole; refused during a real emergency. */
   scores(): WholeScores {
-    this.#refuseInEmergency();
+    this.refuseInEmergency();
     return this.#engine.scores();
   }
 
-  #refuseInEmergency(): void {
+  /** What a stethoscope would hear now. */
+  chest(): ChestSounds | null {
+    return this.#engine.chest();
+  }
+
+  /** What the run clock shows at this instant, finer than a step, and how fast it goes. */
+  anchor(nowMs: number): ClockAnchor {
+    const rate = this.phase === 'running' ? this.#timeline.rate : 0;
+    // Never further ahead than a machine out of breath could make good at once.
+    const runMs = rate === 0 ? this.clockMs : Math.min(this.#timeline.due(nowMs), this.clockMs + SECOND_MS * rate);
+    return { serverMs: Math.round(nowMs), runMs: Math.round(Math.max(this.clockMs, runMs)), rate };
+  }
+
+  /** How long the run has stood still because the server was away, ms; null when it does not wait for that. */
+  awayMs(nowMs: number): number | null {
+    if (this.#seenAtMs === null || this.phase !== 'paused' || this.view().pausedWhy !== 'server-restart') return null;
+    return Math.round(Math.min(MOST_AWAY_MS, Math.max(0, nowMs - this.#seenAtMs)));
+  }
+
+  /** Refused during a real emergency, when no number of the drill may be read off a screen. */
+  refuseInEmergency(): void {
     if (!this.#realEmergency()) return;
     throw new Refusal('wrong-phase', 'The run is stopped for a real emergency: no number of the drill is shown.', {
       hint: 'Clear the stop on the console first.',
@@ -132,11 +184,16 @@ export class LiveRun {
     return event ? { event, withdrawnBy: this.withdrawnBy.get(seq) ?? null } : null;
   }
 
-  /** Puts a stored log back, at the speed of the machine, then steps to where the clock was last seen. */
-  replay(stored: readonly StoredEvent[], clockMs: number): void {
+  /**
+   * Puts a stored log back, at the speed of the machine, then steps to where the clock was last seen. `nowOf` turns a label
+   * on the wall into the monotonic clock, for taps that waited on a screen all the while.
+   */
+  replay(stored: readonly StoredEvent[], clockMs: number, nowOf: (wallTime: string) => number = () => 0): void {
     for (const { event, requestHash: hash, warnings } of stored) {
-      this.#stepTo(event.appliedAtMs);
-      this.#take(event);
+      // A take that is left is played as far as it went; what was added to it afterwards moves nothing.
+      if (event.kind === 'wound-back') this.#stepTo(event.leftAtMs ?? 0);
+      else if (event.take === this.#takeNumber) this.#stepTo(event.appliedAtMs);
+      this.#take(event, nowOf(event.wallTime));
       this.#nextSeq = event.seq + 1;
       if (event.clientId !== undefined && event.clientNumber !== undefined && hash !== null) {
         const ack: AckMessage = { t: 'ack', n: event.clientNumber, seq: event.seq, warnings };
@@ -144,13 +201,15 @@ export class LiveRun {
       }
     }
     this.#stepTo(clockMs);
+    // Since then the clock stood: the server was away.
+    this.#timeline.mark(this.#seenAtMs ?? -Infinity, this.clockMs, 0, this.#takeNumber);
   }
 
   /** Steps to where the wall says the clock should be; waits while an append is on its way. */
   tick(nowMs: number): void {
     if (this.#pending > 0 || this.phase !== 'running') return;
-    const due = this.#anchorClockMs + (nowMs - this.#anchorNowMs);
-    if (due - this.clockMs > MAX_LAG_MS) {
+    const due = this.#timeline.due(nowMs);
+    if (due - this.clockMs > MAX_LAG_MS * this.#speed) {
       this.#anchor(nowMs);
       return;
     }
@@ -184,11 +243,15 @@ export class LiveRun {
     const { command } = message;
     const warnings = checkRules(command, {
       role: sender.role,
+      seat: sender.actor.seat ?? '',
       phase: this.phase,
       realEmergency: this.#realEmergency(),
       definition: this.body.definition,
       log: this.log,
       withdrawn: new Set(this.withdrawnBy.keys()),
+      photos: this.photos,
+      counts: (seq) => eventsOfTake(this.log, this.#takeNumber).some((event) => event.seq === seq),
+      awayMs: this.awayMs(nowMs()),
       view: () => this.view(),
     });
     if (STEERING.has(command.kind) && message.baseSeq !== this.#nextSeq - 1) {
@@ -198,6 +261,7 @@ export class LiveRun {
     }
     const event = await this.append(command, sender.actor, nowMs, {
       agoMs: message.agoMs ?? 0,
+      heldMs: message.heldMs ?? 0,
       client: { id: message.clientId, number: message.n, hash },
       warnings,
     });
@@ -218,19 +282,19 @@ export class LiveRun {
     nowMs: () => number,
     more: {
       readonly agoMs?: number;
+      readonly heldMs?: number;
       readonly client?: { readonly id: string; readonly number: number; readonly hash: string };
       readonly warnings?: StoredEvent['warnings'];
     } = {},
   ): Promise<RunEvent> {
     this.tick(nowMs());
-    const appliedAtMs = this.clockMs;
-    const agoMs = Math.round((more.agoMs ?? 0) / STEP_MS) * STEP_MS;
+    const placed = this.#place(body, nowMs(), more.agoMs ?? 0, more.heldMs ?? 0);
     const event: RunEvent = {
       ...body,
+      // Where a take was left is not for a screen to say.
+      ...(body.kind === 'wound-back' ? { leftAtMs: this.clockMs } : {}),
       seq: this.#nextSeq,
-      take: this.#takeNumber,
-      appliedAtMs,
-      occurredAtMs: Math.max(0, appliedAtMs - agoMs),
+      ...placed,
       wallTime: new Date().toISOString(),
       by,
       ...(more.client ? { clientId: more.client.id, clientNumber: more.client.number } : {}),
@@ -259,7 +323,29 @@ export class LiveRun {
     return saved;
   }
 
-  #take(event: RunEvent, nowMs?: number): void {
+  /**
+   * Where in the run a tap belongs: the take, the step it is applied at, and when it happened in the room. A tap that waited
+   * on its screen while the run was wound back belongs to the take that was left, and changes nothing of this one.
+   */
+  #place(
+    body: EventBody,
+    nowMs: number,
+    agoMs: number,
+    heldMs: number,
+  ): Pick<RunEvent, 'take' | 'appliedAtMs' | 'occurredAtMs'> {
+    if (body.kind === 'wound-back') {
+      return { take: this.#takeNumber + 1, appliedAtMs: body.toMs, occurredAtMs: body.toMs };
+    }
+    const now = { clockMs: this.clockMs, take: this.#takeNumber };
+    // The present moment is the step the run stands on; only a wait has to be looked up.
+    const tapped = heldMs === 0 || ACTS_NOW.has(body.kind) ? now : this.#timeline.at(nowMs - heldMs);
+    const step = (ms: number, most: number) => Math.min(most, Math.max(0, Math.round(ms / STEP_MS) * STEP_MS));
+    const left = tapped.take !== now.take;
+    const appliedAtMs = left ? Math.floor(tapped.clockMs / STEP_MS) * STEP_MS : now.clockMs;
+    return { take: tapped.take, appliedAtMs, occurredAtMs: step(tapped.clockMs - agoMs, appliedAtMs) };
+  }
+
+  #take(event: RunEvent, nowMs: number): void {
     const before = this.phase;
     try {
       this.#engine.apply(event);
@@ -268,23 +354,33 @@ export class LiveRun {
       console.error(`Run ${this.runId}: line ${event.seq} (${event.kind}) could not be applied:`, error);
     }
     this.log.push(event);
-    this.#takeNumber = event.take;
+    if (event.kind === 'wound-back') this.#takeNumber = event.take;
     this.changes.push(event.seq);
-    if (event.kind === 'event-withdrawn') this.#refreshWithdrawn();
+    if (event.kind === 'event-withdrawn' || event.kind === 'wound-back') this.#refreshWithdrawn();
     this.#dirty = true;
+    if (event.kind === 'speed-changed' || event.kind === 'wound-back') {
+      this.#speed = this.#engine.view().live?.speed ?? (event.kind === 'speed-changed' ? event.factor : 1);
+    }
+    if (this.phase !== before || MOVES_CLOCK.has(event.kind)) this.#anchor(nowMs);
+    // The first row of a take is its very start; later ones come with each whole second.
+    if (
+      this.clockMs % SECOND_MS === 0 &&
+      (event.kind === 'wound-back' || (this.phase === 'running' && this.clockMs === 0))
+    ) {
+      this.#track();
+    }
     if (this.phase === before) return;
-    if (nowMs !== undefined) this.#anchor(nowMs);
-    // The first row is the very start; later ones come with each whole second.
-    if (this.phase === 'running' && this.clockMs === 0) this.#track();
     this.#endedAt = this.phase === 'ended' ? (this.#endedAt ?? event.wallTime) : null;
   }
 
-  /** Which lines are withdrawn now: a later withdrawal may itself take back an earlier one. */
+  /** Which lines are withdrawn now: a later withdrawal may itself take back an earlier one, and one of another take counts there. */
   #refreshWithdrawn(): void {
+    const gone = withdrawnEvents(this.log, this.#takeNumber);
     const now = new Map<number, number>();
-    for (let at = this.log.length - 1; at >= 0; at -= 1) {
-      const event = this.log[at];
-      if (event?.kind === 'event-withdrawn' && !now.has(event.seq)) now.set(event.targetSeq, event.seq);
+    for (const event of this.log) {
+      if (event.kind === 'event-withdrawn' && gone.has(event.targetSeq) && !gone.has(event.seq)) {
+        now.set(event.targetSeq, event.seq);
+      }
     }
     for (const seq of new Set([...now.keys(), ...this.withdrawnBy.keys()])) {
       if (now.get(seq) !== this.withdrawnBy.get(seq)) this.changes.push(seq);
@@ -294,25 +390,21 @@ export class LiveRun {
   }
 
   #anchor(nowMs: number): void {
-    this.#anchorNowMs = nowMs;
-    this.#anchorClockMs = this.clockMs;
+    this.#timeline.mark(nowMs, this.clockMs, this.phase === 'running' ? this.#speed : 0, this.#takeNumber);
   }
 
-  /** Steps second by second, keeping a row of each: what was shown is never worked out again. */
   #stepTo(ms: number): void {
-    while (this.phase === 'running' && this.clockMs < ms) {
-      const before = this.clockMs;
-      this.#engine.advanceTo(Math.min(ms, (Math.floor(before / SECOND_MS) + 1) * SECOND_MS));
-      if (this.clockMs === before) return;
-      this.#dirty = true;
-      if (this.clockMs % SECOND_MS === 0) this.#track();
-    }
+    if (this.phase !== 'running' || this.clockMs >= ms) return;
+    this.#engine.advanceTo(ms);
+    this.#dirty = true;
   }
 
-  #track(): void {
-    if (this.clockMs <= this.#lastTrackMs) return;
-    this.#lastTrackMs = this.clockMs;
-    this.#rows.push({ take: this.#takeNumber, row: this.#engine.trackRow() });
+  /** Keeps a row of the second just reached: what was shown is never worked out again. */
+  #track({ clockMs } = this.#engine): void {
+    const take = this.#takeNumber;
+    if (clockMs <= (this.#lastTrackMs.get(take) ?? -1)) return;
+    this.#lastTrackMs.set(take, clockMs);
+    this.#rows.push({ take, row: this.#engine.trackRow() });
   }
 
   #realEmergency(): boolean {
@@ -336,6 +428,8 @@ export class LiveRun {
       clockMs: this.clockMs,
       endedAt: this.#endedAt,
       derived: this.phase === 'ended' ? this.derived() : null,
+      scoredTake: this.head.scoredTake,
+      running: this.phase === 'running',
       rows,
     };
   }

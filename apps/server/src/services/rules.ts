@@ -5,6 +5,8 @@
 import {
   commandWarnings,
   convertAmount,
+  isWithdrawable,
+  STEP_MS,
   type CommandWarning,
   type EventBody,
   type EventKind,
@@ -14,17 +16,26 @@ import {
   type RunView,
 } from '@breathline/engine';
 import type { Intervention } from '@breathline/scenario';
-import type { Role } from '@breathline/protocol';
+import { STEERING_KINDS, type Role } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
+import { mayLog } from './role-rules.ts';
 
 /** What the rules may look at. */
 export interface RuleContext {
   readonly role: Role;
+  /** Who asks, as the log names them. */
+  readonly seat: string;
   readonly phase: RunPhase;
   readonly realEmergency: boolean;
   readonly definition: RunDefinition;
   readonly log: readonly RunEvent[];
   readonly withdrawn: ReadonlySet<number>;
+  /** Pictures kept for this run. */
+  readonly photos: ReadonlySet<string>;
+  /** Whether a line of the log is part of the take being played. */
+  readonly counts: (seq: number) => boolean;
+  /** How long the run has stood still because the server was away, ms; null when it does not wait for that. */
+  readonly awayMs: number | null;
   /** The run now; asked for only where a caution needs it. */
   readonly view: () => RunView;
 }
@@ -83,6 +94,12 @@ const PHASES: Readonly<Record<EventKind, readonly RunPhase[]>> = {
   listening: ['ready', 'running', 'paused'],
   happening: ['running', 'paused'],
   'arrest-decided': ['running', 'paused'],
+  'conclusion-spoken': ['running', 'paused'],
+  'observation-chosen': ['running', 'paused', 'ended'],
+  'line-adjusted': ['ended'],
+  'objective-judged': ['ended'],
+  'debrief-note': ['running', 'paused', 'ended'],
+  'debrief-phase': ['ended'],
 };
 
 /** Kinds after which the phase, or what is blank, may differ: one at a time. */
@@ -94,16 +111,30 @@ export const PHASE_KINDS: ReadonlySet<EventKind> = new Set<EventKind>([
   'real-emergency-stop',
   'real-emergency-cleared',
   'event-withdrawn',
+  'wound-back',
+]);
+
+/**
+ * Kinds that mean the moment they arrive, however long they waited on a screen: they are about the clock, or about what
+ * screens show and sound like. All others are about what happened in the room.
+ */
+export const ACTS_NOW: ReadonlySet<EventKind> = new Set<EventKind>([
+  ...PHASE_KINDS,
+  ...STEERING_KINDS,
+  'speed-changed',
+  'sound-changed',
+  'sound-played',
+  'alarm-paused',
+  'alarm-limit',
+  'learner-controls',
+  'exhibit-shown',
+  'exhibit-hidden',
+  'listening',
+  'seat-changed',
 ]);
 
 /** Events that moved the clock stay. Ending may be taken back (a mis-tap), and so may an undo. */
-const NOT_WITHDRAWABLE: ReadonlySet<EventKind> = new Set<EventKind>([
-  'run-started',
-  'run-paused',
-  'run-resumed',
-  'real-emergency-stop',
-  'real-emergency-cleared',
-]);
+const canBeWithdrawn = (event: RunEvent): boolean => isWithdrawable(event) && event.kind !== 'speed-changed';
 
 /** After the end the patient is not to change any more; words, answers and the ending itself may still be taken back. */
 const WITHDRAWABLE_AFTER_END: ReadonlySet<EventKind> = new Set<EventKind>([
@@ -113,7 +144,16 @@ const WITHDRAWABLE_AFTER_END: ReadonlySet<EventKind> = new Set<EventKind>([
   'mark-named',
   'reconciled',
   'prebrief-item',
+  'comment',
+  'behaviour-ticked',
+  'system-problem',
+  'handover',
 ]);
+
+/** What may be asked of a line that another take left behind: words about it, which change no patient. */
+const WORDS: ReadonlySet<EventKind> = new Set<EventKind>(
+  [...WITHDRAWABLE_AFTER_END].filter((kind) => kind !== 'run-ended'),
+);
 
 const PHASE_WORDS: Readonly<Record<RunPhase, string>> = {
   ready: 'has not started',
@@ -126,6 +166,8 @@ const HINTS: Partial<Record<EventKind, string>> = {
   intervention: 'Start the run first; after the end, use the reconcile step.',
   'run-resumed': 'Only a paused run can be resumed.',
 };
+
+const CLEAR_FIRST = 'Clear the stop first.';
 
 const interventionOf = ({ definition }: RuleContext, id: string): Intervention => {
   const found = definition.library.interventions.find((intervention) => intervention.id === id);
@@ -157,21 +199,69 @@ const checkUnit = (
   }
 };
 
-const checkWithdrawal = ({ log, withdrawn, phase }: RuleContext, seq: number): void => {
+const checkWithdrawal = ({ log, withdrawn, phase, counts }: RuleContext, seq: number): void => {
   const target = log[seq - 1];
   if (!target) return unknown('log line', seq);
   if (withdrawn.has(seq)) throw new Refusal('not-withdrawable', 'That line has been withdrawn already.');
-  if (NOT_WITHDRAWABLE.has(target.kind)) throw new Refusal('not-withdrawable');
+  if (!canBeWithdrawn(target)) throw new Refusal('not-withdrawable');
+  if (!counts(seq) && !WORDS.has(target.kind)) {
+    throw new Refusal('not-withdrawable', 'That line belongs to a take that was left: it changes nothing of this one.');
+  }
   if (phase === 'ended' && !WITHDRAWABLE_AFTER_END.has(target.kind)) {
     throw new Refusal('not-withdrawable', 'The run has ended: what the patient got can not be taken back any more.');
   }
+};
+
+const checkWoundBack = (
+  { view, realEmergency, phase }: RuleContext,
+  { toMs, fromTake }: Extract<EventBody, { kind: 'wound-back' }>,
+): void => {
+  if (realEmergency) throw new Refusal('wrong-phase', 'A real emergency has been called.', { hint: CLEAR_FIRST });
+  const { live, pausedWhy } = view();
+  if (phase === 'paused' && pausedWhy === 'someone-not-all-right') {
+    throw new Refusal('wrong-phase', 'The run is paused because someone is not all right.', {
+      hint: 'Resume first, when they are.',
+    });
+  }
+  const from = live?.takes.find(({ take }) => take === fromTake);
+  if (!from) return unknown('take', fromTake);
+  if (toMs % STEP_MS !== 0) {
+    throw new Refusal('bad-shape', `toMs is ${toMs}: expected a whole number of ${STEP_MS} ms steps.`);
+  }
+  if (toMs > from.toMs) {
+    throw new Refusal(
+      'unknown-target',
+      `Take ${fromTake} went to ${Math.floor(from.toMs / 1_000)} s; ${Math.round(toMs / 1_000)} s is past its end.`,
+      { hint: 'Choose a moment that was played.' },
+    );
+  }
+};
+
+const checkGap = ({ awayMs }: RuleContext, { gapMs }: Extract<EventBody, { kind: 'run-resumed' }>): void => {
+  if (gapMs === undefined || gapMs === 0) return;
+  if (awayMs === null) {
+    throw new Refusal('wrong-phase', 'The run does not wait for the server to come back: there is no gap to count.', {
+      hint: 'Resume without it.',
+    });
+  }
+  if (gapMs > awayMs) {
+    throw new Refusal('bad-shape', `gapMs is ${gapMs}: the run has stood still for ${Math.floor(awayMs)} ms.`);
+  }
+};
+
+/** Of the errands and requests of the log, the one a line speaks of. */
+const checkTargetKind = ({ log, counts }: RuleContext, seq: number, kind: EventKind, words: string): void => {
+  const target = log[seq - 1];
+  if (target?.kind !== kind || !counts(seq)) unknown(`${words} at log line`, seq);
 };
 
 /** Throws a `Refusal`, or returns the cautions to show beside the acknowledgement. */
 export const checkRules = (body: EventBody, context: RuleContext): readonly CommandWarning[] => {
   const { definition, phase, log } = context;
   const { scenario, library } = definition;
-  if (context.role !== 'faculty' && body.kind !== 'real-emergency-stop') throw new Refusal('wrong-role');
+  const { seat } = context;
+  const learnersMay = () => context.view().live?.learnersMay ?? { cuff: false, silence: false, probes: false };
+  if (!mayLog(context.role, body, { log, seat, learnersMay })) throw new Refusal('wrong-role');
   if (body.kind === 'run-paused' && body.why === 'server-restart') {
     throw new Refusal('wrong-role', 'Only the server may say that it restarted.');
   }
@@ -179,7 +269,7 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Comm
     throw new Refusal('wrong-phase', `The run ${PHASE_WORDS[phase]}.`, { hint: HINTS[body.kind] });
   }
   if ((body.kind === 'run-resumed' || body.kind === 'run-started') && context.realEmergency) {
-    throw new Refusal('wrong-phase', 'A real emergency has been called.', { hint: 'Clear the stop first.' });
+    throw new Refusal('wrong-phase', 'A real emergency has been called.', { hint: CLEAR_FIRST });
   }
   if (body.kind === 'real-emergency-cleared' && !context.realEmergency) {
     throw new Refusal('wrong-phase', 'No real emergency has been called.');
@@ -213,6 +303,41 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Comm
       return [];
     case 'event-withdrawn':
       checkWithdrawal(context, body.targetSeq);
+      return [];
+    case 'run-resumed':
+      checkGap(context, body);
+      return [];
+    case 'wound-back':
+      checkWoundBack(context, body);
+      return [];
+    case 'request-met':
+      checkTargetKind(context, body.targetSeq, 'request-made', 'request');
+      return [];
+    case 'errand-ended':
+      checkTargetKind(context, body.targetSeq, 'errand-sent', 'call or errand');
+      return [];
+    case 'behaviour-ticked':
+      if (!scenario.behaviours?.some(({ id }) => id === body.behaviour)) unknown('behaviour', body.behaviour);
+      return [];
+    case 'exhibit-shown':
+    case 'exhibit-hidden':
+      if (!scenario.exhibits?.some(({ id }) => id === body.exhibit)) unknown('exhibit', body.exhibit);
+      return [];
+    case 'family-history-told':
+      if (!scenario.family.some(({ history }) => history?.some(({ id }) => id === body.item))) {
+        unknown('piece of history', body.item);
+      }
+      return [];
+    case 'family-worry':
+      if (!scenario.family.some(({ worries }) => worries?.some(({ id }) => id === body.item))) {
+        unknown('worry', body.item);
+      }
+      return [];
+    case 'comment':
+      if (body.aboutSeq !== undefined && !log[body.aboutSeq - 1]) unknown('log line', body.aboutSeq);
+      return [];
+    case 'system-problem':
+      if (body.photo !== undefined && !context.photos.has(body.photo)) unknown('picture', body.photo);
       return [];
     case 'cuff-pressed':
     case 'cuff-interval':

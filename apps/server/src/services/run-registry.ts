@@ -5,10 +5,12 @@
 import { ENGINE_VERSION, type RunEvent } from '@breathline/engine';
 import { Refusal } from '../refusal.ts';
 import type { EventStore } from '../store/event-store.ts';
+import type { PhotoStore } from '../store/photo-store.ts';
 import type { RunBody, RunHead, RunStore } from '../store/run-store.ts';
 import { frozenEngine, liveEngine } from './engine-port.ts';
 import { LiveRun } from './live-run.ts';
-import { Screens } from './screens.ts';
+import { Screens, type ScreenSurroundings } from './screens.ts';
+import { newCrewCode } from './secrets.ts';
 
 const TICK_MS = 50;
 const FRAME_MS = 250;
@@ -26,6 +28,12 @@ interface Entry {
 
 export const monotonicMs = (): number => performance.now();
 
+/** A label on the wall as a moment of the monotonic clock, as far as the wall's clock can be trusted. */
+const monotonicOf = (wallTime: string): number => {
+  const at = Date.parse(wallTime);
+  return Number.isNaN(at) ? 0 : Math.min(monotonicMs(), monotonicMs() - (Date.now() - at));
+};
+
 export class RunRegistry {
   readonly #runs: RunStore;
   readonly #events: EventStore;
@@ -34,10 +42,25 @@ export class RunRegistry {
   #timer: NodeJS.Timeout | null = null;
   #savedAtMs = 0;
   #saving: Promise<void> = Promise.resolve();
+  #lastSyncAt: Date | null = null;
+  readonly #surroundings: ScreenSurroundings;
+  readonly #photos: Pick<PhotoStore, 'ids'>;
 
-  constructor(runs: RunStore, events: EventStore) {
+  constructor(runs: RunStore, events: EventStore, photos: Pick<PhotoStore, 'ids'>, surroundings: ScreenSurroundings) {
     this.#runs = runs;
     this.#events = events;
+    this.#photos = photos;
+    this.#surroundings = surroundings;
+  }
+
+  /** When everything there was to write was last on disk. */
+  get lastSyncAt(): Date | null {
+    return this.#lastSyncAt;
+  }
+
+  /** Runs in memory with the screens that show them. */
+  get entries(): readonly Pick<Entry, 'run' | 'screens'>[] {
+    return [...this.#entries.values()];
   }
 
   /** Brings back every run that was not finished; one that was running is paused and says why. */
@@ -85,27 +108,54 @@ export class RunRegistry {
     const body = head && (await this.#runs.body(runId));
     if (!head || !body) throw new Refusal('no-such-run');
     const frozen = head.imported || (head.phase === 'ended' && head.engineVersion !== ENGINE_VERSION);
-    const entry = this.#add(head, body, frozen, await this.#runs.lastTrackMs(runId, 1));
-    entry.run.replay(await this.#events.load(runId), head.clockMs);
+    const [lastTrackMs, photos, log] = await Promise.all([
+      this.#runs.lastTrackMs(runId),
+      this.#photos.ids(runId),
+      this.#events.load(runId),
+    ]);
+    const entry = this.#add(await this.#withCrewCode(head), body, frozen, { lastTrackMs, photos });
+    entry.run.replay(log, head.clockMs, monotonicOf);
     this.#dropFinished();
     return entry;
   }
 
-  /** Takes a run just created. */
-  add(head: RunHead, body: RunBody): Entry {
-    return this.#add(head, body, false, -1);
+  /** A run of an earlier version has no code for the crew yet. */
+  async #withCrewCode(head: RunHead): Promise<RunHead> {
+    if (head.crewCode !== null || head.joinCode === null) return head;
+    const crewCode = await this.freeCode(newCrewCode);
+    await this.#runs.setCrewCode(head.runId, crewCode);
+    return { ...head, crewCode };
   }
 
-  #add(head: RunHead, body: RunBody, frozen: boolean, lastTrackMs: number): Entry {
+  /** A code that opens no run yet. */
+  async freeCode(make: () => string): Promise<string> {
+    for (;;) {
+      const code = make();
+      if ((await this.#runs.headByCode(code)) === null) return code;
+    }
+  }
+
+  /** Takes a run just created. */
+  add(head: RunHead, body: RunBody): Entry {
+    return this.#add(head, body, false, {});
+  }
+
+  #add(
+    head: RunHead,
+    body: RunBody,
+    frozen: boolean,
+    more: { readonly lastTrackMs?: ReadonlyMap<number, number>; readonly photos?: readonly string[] },
+  ): Entry {
     const run = new LiveRun({
       head,
       body,
-      engine: frozen ? frozenEngine(body, head.clockMs) : liveEngine(body),
+      makeEngine: (options) => (frozen ? frozenEngine(body, head.clockMs) : liveEngine(body, options)),
       events: this.#events,
-      lastTrackMs,
+      ...more,
+      seenAtMs: head.seenAt === null ? null : monotonicOf(head.seenAt),
       onApplied: (_run: LiveRun, event: RunEvent) => entry.screens.applied(event),
     });
-    const entry: Entry = { run, screens: new Screens(run), pushedAtMs: 0 };
+    const entry: Entry = { run, screens: new Screens(run, this.#surroundings), pushedAtMs: 0 };
     this.#entries.set(head.runId, entry);
     return entry;
   }
@@ -144,6 +194,7 @@ export class RunRegistry {
       });
       try {
         await this.#runs.saveProgress(taken.map(({ progress }) => progress));
+        this.#lastSyncAt = new Date();
       } catch (error) {
         for (const { run, progress } of taken) run.putBack(progress);
         console.error('The clocks could not be written; trying again in a second:', error);

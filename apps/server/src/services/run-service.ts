@@ -1,24 +1,29 @@
 /** What faculty may do with runs. Permission first, then the decision, then the store. */
 import { randomInt, randomUUID } from 'node:crypto';
-import { CAUTION, ENGINE_VERSION, STEP_MS, type RunDefinition, type RunExport } from '@breathline/engine';
+import { CAUTION, ENGINE_VERSION, STEP_MS, takesOf, type RunDefinition, type RunExport } from '@breathline/engine';
 import { DebriefError, scoreRun, type Scorecard } from '@breathline/debrief';
 import {
   checkRunExport,
   type AckMessage,
   type CommandMessage,
+  type CrewRole,
+  type JoinAnswer,
+  type Role,
   type RunCard,
   type ScoresAnswer,
   type WhyAnswer,
 } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { RunBody, RunHead, RunStore } from '../store/run-store.ts';
-import { requireFaculty, type Caller } from './access.ts';
+import { requireCrew, requireFaculty, type Caller, type CrewCaller } from './access.ts';
 import type { AuthService } from './auth-service.ts';
 import type { LibraryService } from './library-service.ts';
 import type { VitalId } from './engine-port.ts';
 import { Limiter } from './limiter.ts';
 import { monotonicMs, type RunRegistry } from './run-registry.ts';
-import { newJoinCode, plainJoinCode } from './secrets.ts';
+import type { SiteService } from './site-service.ts';
+import { trustOwnChecksOnly } from './trust.ts';
+import { newCrewCode, newJoinCode, plainJoinCode } from './secrets.ts';
 
 export interface NewRun {
   readonly scenarioId: string;
@@ -60,6 +65,7 @@ export class RunService {
   readonly #registry: RunRegistry;
   readonly #library: LibraryService;
   readonly #auth: AuthService;
+  readonly #site: SiteService;
   /** A device that mistypes gets ten goes a minute; a network that guesses gets no more than a hundred. */
   readonly #perAddress = new Limiter(10);
   readonly #altogether = new Limiter(100);
@@ -69,14 +75,16 @@ export class RunService {
     readonly registry: RunRegistry;
     readonly library: LibraryService;
     readonly auth: AuthService;
+    readonly site: SiteService;
   }) {
     this.#runs = parts.runs;
     this.#registry = parts.registry;
     this.#library = parts.library;
     this.#auth = parts.auth;
+    this.#site = parts.site;
   }
 
-  async create(caller: Caller, wish: NewRun): Promise<{ runId: string; joinCode: string }> {
+  async create(caller: Caller, wish: NewRun): Promise<{ runId: string; joinCode: string; crewCode: string }> {
     requireFaculty(caller);
     const { scenarioId, packId, weightKg } = wish;
     const { scenario, library, text } = await this.#library.scenario(scenarioId);
@@ -101,22 +109,17 @@ export class RunService {
       engineVersion: ENGINE_VERSION,
       phase: 'ready',
       clockMs: 0,
-      joinCode: await this.#freeJoinCode(),
+      joinCode: await this.#registry.freeCode(newJoinCode),
+      crewCode: await this.#registry.freeCode(newCrewCode),
       imported: false,
       scoredTake: 1,
       createdAt: new Date().toISOString(),
       endedAt: null,
+      seenAt: null,
     };
     await this.#runs.create(head, body);
     this.#registry.add(head, body);
-    return { runId: head.runId, joinCode: head.joinCode ?? '' };
-  }
-
-  async #freeJoinCode(): Promise<string> {
-    for (;;) {
-      const code = newJoinCode();
-      if ((await this.#runs.headByCode(code)) === null) return code;
-    }
+    return { runId: head.runId, joinCode: head.joinCode ?? '', crewCode: head.crewCode ?? '' };
   }
 
   async list(caller: Caller): Promise<RunCard[]> {
@@ -130,12 +133,18 @@ export class RunService {
     return { run: cardOf(run.head), definition: run.body.definition };
   }
 
-  /** A ticket for a faculty socket. */
-  async ticket(caller: Caller, runId: string): Promise<string> {
+  /** A ticket for a socket of signed-in faculty, to lead or in another part. */
+  async ticket(caller: Caller, runId: string, as: Exclude<Role, 'monitor'> = 'faculty'): Promise<string> {
     requireFaculty(caller);
     const { run } = await this.#registry.get(runId);
     run.view(); // Refuses a frozen run, which has nothing live to show.
-    return this.#auth.issueTicket({ runId, role: 'faculty' });
+    return this.#auth.issueTicket({ runId, role: as });
+  }
+
+  /** What a logger on a phone of their own needs to name things: the same as faculty get, but for the run's id. */
+  async definitionForCrew(crew: CrewCaller | null): Promise<RunDefinition> {
+    const { runId } = requireCrew(crew, 'logger');
+    return (await this.#registry.get(runId)).run.body.definition;
   }
 
   async command(caller: Caller, runId: string, message: CommandMessage): Promise<AckMessage> {
@@ -163,27 +172,52 @@ export class RunService {
     return { caution: MODEL_CAUTION, clockMs: run.clockMs, consciousness, scores };
   }
 
-  /** Anyone with the code gets a monitor's ticket and the title that tells nothing. */
-  async joinByCode(code: string, address: string): Promise<{ ticket: string; title: string }> {
+  /**
+   * Anyone with a code gets a ticket and the title that tells nothing: the learners' code opens a monitor, the crew's the
+   * part asked for. Both are guessed at under one limit.
+   */
+  async joinByCode(code: string, as: CrewRole | undefined, address: string): Promise<JoinAnswer> {
     if (this.#perAddress.blocked(address) || this.#altogether.blocked('all')) throw new Refusal('too-many-attempts');
-    const head = await this.#runs.headByCode(plainJoinCode(code));
-    if (!head) {
+    const found = await this.#runs.headByCode(plainJoinCode(code));
+    if (!found) {
       this.#perAddress.fail(address);
       this.#altogether.fail('all');
       throw new Refusal('wrong-code');
     }
-    const { run } = await this.#registry.get(head.runId);
-    run.view(); // A frozen run has no monitor.
+    const { runId } = found.head;
+    const { run } = await this.#registry.get(runId);
+    run.view(); // A frozen run has no screens.
+    const title = run.body.definition.scenario.learnerTitle;
+    if (found.opens === 'learners') {
+      if (as !== undefined) {
+        throw new Refusal('wrong-role', 'That is the learners’ code: it opens a monitor only.', {
+          hint: 'Ask faculty for the crew’s code; it has eight characters.',
+        });
+      }
+      const role = 'monitor' as const;
+      return { ticket: this.#auth.issueTicket({ runId, role }), title, role, site: this.#site.forMonitor() };
+    }
+    const role = as ?? 'observer';
     return {
-      ticket: this.#auth.issueTicket({ runId: head.runId, role: 'monitor' }),
-      title: run.body.definition.scenario.learnerTitle,
+      ticket: this.#auth.issueTicket({ runId, role }),
+      title,
+      role,
+      pass: this.#auth.issuePass({ runId, role }),
     };
   }
 
-  /** The whole run as one file: scores the same anywhere, with the track as it was shown. */
-  async export(caller: Caller, runId: string): Promise<RunExport> {
+  /**
+   * The whole run as one file: scores the same anywhere, with the track as it was shown. `take` is the one to be scored; the
+   * last if not said. Refused during a real emergency. Pictures are not in it.
+   */
+  async export(caller: Caller, runId: string, take?: number): Promise<RunExport> {
     requireFaculty(caller);
     const { run } = await this.#registry.get(runId);
+    run.refuseInEmergency();
+    const scoredTake = take ?? run.head.scoredTake;
+    if (!takesOf(run.log).some((one) => one.take === scoredTake)) {
+      throw new Refusal('unknown-target', `This run has no take ${scoredTake}.`);
+    }
     await this.#registry.save();
     const { head, body } = run;
     return {
@@ -197,8 +231,8 @@ export class RunService {
       ...(body.scenarioText === null ? {} : { scenarioText: body.scenarioText }),
       events: [...run.log],
       derived: [...run.derived()],
-      track: await this.#runs.track(runId, head.scoredTake),
-      scoredTake: head.scoredTake,
+      track: await this.#runs.track(runId),
+      scoredTake,
     };
   }
 
@@ -207,7 +241,7 @@ export class RunService {
     requireFaculty(caller);
     const checked = checkRunExport(file);
     if (!checked.ok) throw new Refusal('bad-import', checked.message);
-    const run = checked.value as RunExport;
+    const run = trustOwnChecksOnly(checked.value as RunExport, await this.#library.library(caller));
     checkWhole(run);
     const runId =
       (await this.#runs.head(run.runId)) === null && /^[\w-]{8,64}$/.test(run.runId) ? run.runId : randomUUID();
@@ -224,21 +258,23 @@ export class RunService {
         phase: 'ended',
         clockMs,
         joinCode: null,
+        crewCode: null,
         imported: true,
         scoredTake: run.scoredTake,
         createdAt: createdAt.toISOString(),
         endedAt: endOf(run) ?? createdAt.toISOString(),
+        seenAt: null,
       },
       { definition: run.definition, scenarioText: run.scenarioText ?? null, derived: run.derived },
       run.events,
-      run.track.map((row) => ({ take: run.scoredTake, row })),
+      run.track.map((row) => ({ take: row.take ?? 1, row })),
     );
     return { runId };
   }
 
-  async scorecard(caller: Caller, runId: string, packId: string | undefined): Promise<Scorecard> {
+  async scorecard(caller: Caller, runId: string, packId: string | undefined, take?: number): Promise<Scorecard> {
     requireFaculty(caller);
-    const run = await this.export(caller, runId);
+    const run = await this.export(caller, runId, take);
     try {
       return scoreRun(run, packId === undefined ? {} : { packId });
     } catch (error) {
@@ -273,9 +309,10 @@ const checkWhole = ({ events, track, definition }: RunExport): void => {
       bad(`Log line ${event.seq} comes before the line above it.`);
     }
   });
-  track.forEach(({ atMs }, at) => {
+  track.forEach(({ atMs, take = 1 }, at) => {
     const before = track[at - 1];
-    if (!Number.isInteger(atMs) || atMs < 0 || (before && before.atMs >= atMs))
+    const same = before && (before.take ?? 1) === take;
+    if (!Number.isInteger(atMs) || atMs < 0 || (same ? before.atMs >= atMs : before && (before.take ?? 1) > take))
       bad(`Second ${at + 1} of the track is out of order.`);
   });
   if (!definition.library.packs.some(({ id }) => id === definition.packId)) {

@@ -41,8 +41,13 @@ export const hashToken = (token: string): string => createHash('sha256').update(
 /** No letter or digit that can be taken for another when read aloud or off a screen (no 0 O, 1 I L, 5 S, 2 Z, 8 B, U V). */
 const CODE_ALPHABET = 'ACDEFGHJKMNPQRTWXY34679';
 
-/** Six characters: 148 million codes, behind a limit of attempts. */
-export const newJoinCode = (): string =>
-  Array.from({ length: 6 }, () => CODE_ALPHABET[randomInt(CODE_ALPHABET.length)]).join('');
+const newCode = (length: number): string =>
+  Array.from({ length }, () => CODE_ALPHABET[randomInt(CODE_ALPHABET.length)]).join('');
+
+/** Learners': six characters, 148 million codes, behind a limit of attempts. */
+export const newJoinCode = (): string => newCode(6);
+
+/** The crew's: eight, so that neither is ever taken for the other; 78 thousand million, behind the same limit. */
+export const newCrewCode = (): string => newCode(8);
 
 export const plainJoinCode = (code: string): string => code.toUpperCase().replace(/[^A-Z0-9]/g, '');

@@ -13,10 +13,13 @@ export interface RunHead {
   readonly phase: RunPhase;
   readonly clockMs: number;
   readonly joinCode: string | null;
+  readonly crewCode: string | null;
   readonly imported: boolean;
   readonly scoredTake: number;
   readonly createdAt: string;
   readonly endedAt: string | null;
+  /** When its clock was last written while it ran, ISO; null when it never did. */
+  readonly seenAt: string | null;
 }
 
 /** What a run was made from. */
@@ -33,6 +36,8 @@ export interface RunProgress {
   readonly clockMs: number;
   readonly endedAt: string | null;
   readonly derived: readonly Derived[] | null;
+  readonly scoredTake: number;
+  readonly running: boolean;
   readonly rows: readonly { readonly take: number; readonly row: TrackRow }[];
 }
 
@@ -45,25 +50,29 @@ const HEAD = {
   phase: true,
   clockMs: true,
   joinCode: true,
+  crewCode: true,
   imported: true,
   scoredTake: true,
   createdAt: true,
   endedAt: true,
+  seenAt: true,
 } as const;
 
-type HeadRow = Omit<RunHead, 'runId' | 'phase' | 'createdAt' | 'endedAt'> & {
+type HeadRow = Omit<RunHead, 'runId' | 'phase' | 'createdAt' | 'endedAt' | 'seenAt'> & {
   id: string;
   phase: string;
   createdAt: Date;
   endedAt: Date | null;
+  seenAt: Date | null;
 };
 
-const toHead = ({ id, phase, createdAt, endedAt, ...rest }: HeadRow): RunHead => ({
+const toHead = ({ id, phase, createdAt, endedAt, seenAt, ...rest }: HeadRow): RunHead => ({
   ...rest,
   runId: id,
   phase: phase as RunPhase,
   createdAt: createdAt.toISOString(),
   endedAt: endedAt?.toISOString() ?? null,
+  seenAt: seenAt?.toISOString() ?? null,
 });
 
 const headData = (head: RunHead, body: RunBody) => ({
@@ -75,6 +84,7 @@ const headData = (head: RunHead, body: RunBody) => ({
   phase: head.phase,
   clockMs: head.clockMs,
   joinCode: head.joinCode,
+  crewCode: head.crewCode,
   imported: head.imported,
   scoredTake: head.scoredTake,
   createdAt: new Date(head.createdAt),
@@ -133,9 +143,20 @@ export class RunStore {
     return row && toHead(row);
   }
 
-  async headByCode(joinCode: string): Promise<RunHead | null> {
-    const row = await this.#db.read.run.findUnique({ where: { joinCode }, select: HEAD });
-    return row && toHead(row);
+  /** The run a code opens, and for whom. */
+  async headByCode(code: string): Promise<{ readonly head: RunHead; readonly opens: 'learners' | 'crew' } | null> {
+    const row = await this.#db.read.run.findFirst({
+      where: { OR: [{ joinCode: code }, { crewCode: code }] },
+      select: HEAD,
+    });
+    return row && { head: toHead(row), opens: row.joinCode === code ? 'learners' : 'crew' };
+  }
+
+  /** Gives a run made by an earlier version its crew's code. */
+  async setCrewCode(runId: string, crewCode: string): Promise<void> {
+    await this.#db.write((prisma) =>
+      prisma.run.update({ where: { id: runId }, data: { crewCode }, select: { id: true } }),
+    );
   }
 
   async body(runId: string): Promise<RunBody | null> {
@@ -151,20 +172,19 @@ export class RunStore {
     };
   }
 
-  /** Everything shown, in order of take and time. */
-  async track(runId: string, take: number): Promise<TrackRow[]> {
-    const rows = await this.#db.read.trackSecond.findMany({ where: { runId, take }, orderBy: { atMs: 'asc' } });
+  /** Everything shown, take by take and in order of time. */
+  async track(runId: string): Promise<TrackRow[]> {
+    const rows = await this.#db.read.trackSecond.findMany({
+      where: { runId },
+      orderBy: [{ take: 'asc' }, { atMs: 'asc' }],
+    });
     return rows.map(({ row }) => JSON.parse(row) as TrackRow);
   }
 
-  /** Last second of a take on disk, ms; -1 when there is none. */
-  async lastTrackMs(runId: string, take: number): Promise<number> {
-    const row = await this.#db.read.trackSecond.findFirst({
-      where: { runId, take },
-      orderBy: { atMs: 'desc' },
-      select: { atMs: true },
-    });
-    return row?.atMs ?? -1;
+  /** Last second of each take on disk, ms. */
+  async lastTrackMs(runId: string): Promise<Map<number, number>> {
+    const rows = await this.#db.read.trackSecond.groupBy({ by: ['take'], where: { runId }, _max: { atMs: true } });
+    return new Map(rows.map(({ take, _max }) => [take, _max.atMs ?? -1]));
   }
 
   /** The once-a-second write: every clock and every new second of every moving run, in one transaction. */
@@ -172,13 +192,15 @@ export class RunStore {
     if (all.length === 0) return;
     await this.#db.write((prisma) =>
       prisma.$transaction([
-        ...all.map(({ runId, phase, clockMs, endedAt, derived }) =>
+        ...all.map(({ runId, phase, clockMs, endedAt, derived, scoredTake, running }) =>
           prisma.run.update({
             where: { id: runId },
             data: {
               phase,
               clockMs,
               endedAt: endedAt === null ? null : new Date(endedAt),
+              scoredTake,
+              ...(running ? { seenAt: new Date() } : {}),
               ...(derived === null ? {} : { derived: JSON.stringify(derived) }),
             },
             select: { id: true },
