@@ -4,10 +4,18 @@ import { WebSocket, WebSocketServer } from 'ws';
 import type { CommandMessage, FacultyFrame } from '@breathline/protocol';
 import { ApiError } from '../src/lib/api/errors.ts';
 import { LogBook } from '../src/lib/api/log-book.ts';
-import { RunSocket, type ConnectionState, type RunSocketOptions, type SocketLike } from '../src/lib/api/run-socket.ts';
+import {
+  RunSocket,
+  type ConnectionState,
+  type KeptTaps,
+  type Outbox,
+  type RunSocketOptions,
+  type SocketLike,
+} from '../src/lib/api/run-socket.ts';
 
 interface Joined {
   ticket: string;
+  seat?: string;
   lastSeq?: number;
 }
 
@@ -15,7 +23,7 @@ interface Joined {
 class SmallServer {
   joins: Joined[] = [];
   commands: CommandMessage[] = [];
-  events: { n: number; kind: string; agoMs: number }[] = [];
+  events: { n: number; kind: string; agoMs: number; heldMs: number }[] = [];
   /** Takes commands but swallows the answer. */
   mute = false;
   deaf = false;
@@ -55,7 +63,7 @@ class SmallServer {
           });
           return;
         }
-        if (message.t === 'ping') return say({ t: 'pong', n: message.n });
+        if (message.t === 'ping') return say({ t: 'pong', n: message.n, serverMs: performance.now() + 50_000 });
         const command = message as CommandMessage;
         this.commands.push(command);
         const key = `${command.clientId}:${command.n}`;
@@ -76,7 +84,12 @@ class SmallServer {
         const seq = known?.seq ?? 100 + this.events.length;
         if (!known) {
           this.#answers.set(key, { hash, seq });
-          this.events.push({ n: command.n, kind: command.command.kind, agoMs: command.agoMs ?? 0 });
+          this.events.push({
+            n: command.n,
+            kind: command.command.kind,
+            agoMs: command.agoMs ?? 0,
+            heldMs: command.heldMs ?? 0,
+          });
         }
         if (!this.mute) say({ t: 'ack', n: command.n, seq, warnings: [] });
       });
@@ -159,7 +172,7 @@ describe('RunSocket', () => {
     expect(server.joins.at(-1)?.ticket).not.toBe('t1');
   });
 
-  it('keeps a tap made while the line is down, and backdates it by its wait', async () => {
+  it('keeps a tap made while the line is down, and says how long it waited', async () => {
     const { server, socket } = await setUp();
     socket.start();
     await until(() => socket.connection === 'live');
@@ -170,8 +183,9 @@ describe('RunSocket', () => {
     await server.listen();
     await sent;
     expect(server.events).toHaveLength(1);
-    expect(server.events[0]!.agoMs).toBeGreaterThan(6_000);
-    expect(server.events[0]!.agoMs).toBeLessThan(9_000);
+    expect(server.events[0]!.agoMs).toBe(5_000);
+    expect(server.events[0]!.heldMs).toBeGreaterThan(1_000);
+    expect(server.events[0]!.heldMs).toBeLessThan(4_000);
   });
 
   it('never logs a tap twice when its answer was lost on the way', async () => {
@@ -257,6 +271,56 @@ describe('RunSocket', () => {
     const waiting = socket.send({ kind: 'mark' }).catch((thrown: unknown) => thrown);
     socket.stop();
     expect(await waiting).toMatchObject({ code: 'SCREEN_CLOSED' });
+  });
+});
+
+describe('RunSocket, a crew phone', () => {
+  const box = (): Outbox & { kept: KeptTaps | null } => ({
+    kept: null,
+    load() {
+      return this.kept;
+    },
+    save(kept) {
+      this.kept = kept;
+    },
+  });
+
+  it('joins on its own seat, and learns the server’s clock from a ping', async () => {
+    const { server, socket } = await setUp({ seat: 'abc' });
+    socket.start();
+    await until(() => socket.serverOffsetMs !== null);
+    expect(server.joins[0]?.seat).toBe('abc');
+    expect(socket.serverOffsetMs).toBeGreaterThan(49_900);
+    expect(socket.serverOffsetMs).toBeLessThan(50_100);
+    expect(socket.role).toBe('faculty');
+  });
+
+  it('a tap outlives the page: the next page sends it once, under the same number, with its wait', async () => {
+    const outbox = box();
+    const first = await setUp({ outbox, getTicket: () => new Promise(() => undefined) });
+    first.socket.start();
+    first.socket.send({ kind: 'mark' }).catch(() => undefined);
+    const kept = outbox.kept;
+    expect(kept?.taps).toHaveLength(1);
+    await new Promise((done) => setTimeout(done, 700));
+    const second = await setUp({ outbox: { load: () => kept, save: (next) => outbox.save(next) } });
+    expect(second.socket.clientId).toBe(first.socket.clientId);
+    second.socket.start();
+    await until(() => second.server.events.length === 1);
+    expect(second.server.events[0]).toMatchObject({ n: 1, kind: 'mark' });
+    expect(second.server.events[0]!.heldMs).toBeGreaterThan(650);
+    await until(() => outbox.kept?.taps.length === 0);
+    await second.socket.send({ kind: 'mark' });
+    expect(second.server.events.at(-1)?.n).toBe(2);
+  });
+
+  it('steering is not kept for a later page', async () => {
+    const outbox = box();
+    const { socket } = await setUp({ outbox });
+    socket.start();
+    await until(() => socket.frame !== null);
+    socket.send({ kind: 'run-ended', why: 'faculty' }).catch(() => undefined);
+    expect(outbox.kept?.taps).toEqual([]);
   });
 });
 

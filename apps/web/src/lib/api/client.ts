@@ -2,14 +2,15 @@
  * The HTTP side of the server, typed. Every function throws ApiError and nothing else; `OFFLINE` when no answer came.
  */
 import type { Library, RunDefinition, RunExport, Scenario } from './shapes.ts';
-import type { AckMessage, CommandMessage, Diagnostic, RunCard, ScenarioCard, Scorecard } from './shapes.ts';
+import type { AckMessage, CommandMessage, CrewRole, Diagnostic, JoinAnswer } from './shapes.ts';
+import type { RunCard, ScenarioCard, Scorecard } from './shapes.ts';
 import type { ScoresAnswer, WhyAnswer } from './shapes.ts';
 import { offlineError, problemToError } from './errors.ts';
 
 const TIMEOUT_MS = 15_000;
 
-/** One call. `body` is sent as JSON; an empty answer gives `undefined`. */
-async function call<T>(method: 'GET' | 'POST', path: string, body?: unknown): Promise<T> {
+/** One call. `body` is sent as JSON; an empty answer gives `undefined`. `pass`: a crew phone's, in place of a sign-in. */
+async function call<T>(method: 'GET' | 'POST', path: string, body?: unknown, pass?: string): Promise<T> {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), TIMEOUT_MS);
   let response: Response;
@@ -20,10 +21,11 @@ async function call<T>(method: 'GET' | 'POST', path: string, body?: unknown): Pr
       credentials: 'same-origin',
       cache: 'no-store',
       signal: stop.signal,
-      headers:
-        body === undefined
-          ? { accept: 'application/json' }
-          : { accept: 'application/json', 'content-type': 'application/json' },
+      headers: {
+        accept: 'application/json',
+        ...(body === undefined ? {} : { 'content-type': 'application/json' }),
+        ...(pass === undefined ? {} : { authorization: `Bearer ${pass}` }),
+      },
       body: body === undefined ? undefined : JSON.stringify(body),
     });
     text = await response.text();
@@ -71,5 +73,9 @@ export const api = {
   explain: (id: string, vital: WhyAnswer['vital']) =>
     call<WhyAnswer>('GET', `/api/runs/${seg(id)}/explain?vital=${seg(vital)}`),
   scores: (id: string) => call<ScoresAnswer>('GET', `/api/runs/${seg(id)}/scores`),
-  join: (code: string) => call<{ ticket: string; title: string }>('POST', '/api/join', { code }),
+  /** Learners' code: a monitor. Crew's code: whatever part is asked for, an observer if none. */
+  join: (code: string, as?: CrewRole) =>
+    call<JoinAnswer>('POST', '/api/join', as === undefined ? { code } : { code, as }),
+  /** What a logger's console needs, by the pass that came with the join. */
+  crewDefinition: (pass: string) => call<RunDefinition>('GET', '/api/crew/definition', undefined, pass),
 };

@@ -2,7 +2,16 @@
 export { api } from './client.ts';
 export { ApiError, asApiError } from './errors.ts';
 export { requireFaculty, safeNext, type FacultySession } from './session.ts';
-export { LiveRun, LiveMonitor } from './live-run.svelte.ts';
-export { RunSocket, newClientId, type ConnectionState } from './run-socket.ts';
-export { keepJoinCode, keptJoinCode, takeJoinTicket, tidyCode } from './join-store.ts';
+export { LiveRun, LiveMonitor, LiveCrew } from './live-run.svelte.ts';
+export { RunSocket, newClientId, type AnyFrame, type ConnectionState } from './run-socket.ts';
+export {
+  CREW_CODE_LENGTH,
+  LEARNER_CODE_LENGTH,
+  keepJoinCode,
+  keptJoinCode,
+  takeJoinTicket,
+  tidyCode,
+} from './join-store.ts';
+export { keptCrewPlace, leaveCrew, takeCrewPlace, takeCrewTicket, type CrewPlace } from './crew-store.ts';
+export { sendPhoto, smallPicture, type PhotoDoor } from './photos.ts';
 export type * from './shapes.ts';

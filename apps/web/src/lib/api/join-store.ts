@@ -3,12 +3,16 @@ const KEY = 'breathline-join-code';
 
 let ticket: string | null = null;
 
+/** A learners' code has so many letters and digits, the crew's so many. */
+export const LEARNER_CODE_LENGTH = 6;
+export const CREW_CODE_LENGTH = 8;
+
 /** Letters and digits only, upper case: what people type with spaces and dashes is the same code. */
 export function tidyCode(text: string): string {
   return text
     .toUpperCase()
     .replace(/[^A-Z0-9]/g, '')
-    .slice(0, 6);
+    .slice(0, CREW_CODE_LENGTH);
 }
 
 /** Keeps the code for this tab and, until the monitor takes it, the one-use ticket that came with it. */

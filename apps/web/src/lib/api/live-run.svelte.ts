@@ -2,13 +2,15 @@
  * A run, live, for Svelte: the socket's news as reactive fields. Make one in a component, `start()` it in `onMount`
  * (it returns the stop function) and read its fields in markup.
  */
-import type { AckMessage, CommandBody, Derived, FacultyFrame, LogLine, MonitorFrame } from './shapes.ts';
+import { runClockAt } from '@breathline/protocol';
+import type { AckMessage, CommandBody, CrewFrame, Derived, FacultyFrame, LogLine, MonitorFrame } from './shapes.ts';
 import { api } from './client.ts';
 import type { ApiError } from './errors.ts';
+import { crewOutbox, type CrewPlace } from './crew-store.ts';
 import { LogBook } from './log-book.ts';
 import { RunSocket, type ConnectionState, type RunSocketOptions } from './run-socket.ts';
 
-abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame> {
+abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
   /** Latest frame; null before the first. */
   frame: Frame | null = $state.raw(null);
   connection: ConnectionState = $state('connecting');
@@ -47,6 +49,21 @@ abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame> {
   retry(): void {
     this.socket.retry();
   }
+
+  /** See RunSocket.send. */
+  send(command: CommandBody, options: { agoMs?: number } = {}): Promise<AckMessage> {
+    return this.socket.send(command, options);
+  }
+
+  /**
+   * The run clock as the server's clock has it now, ms, however late the last frame came; null until a ping has told how far
+   * this screen's clock is off, or where the frame brings no anchor.
+   */
+  runClockMs(): number | null {
+    const anchor = this.frame?.anchor;
+    const offset = this.socket.serverOffsetMs;
+    return anchor === undefined || offset === null ? null : runClockAt(anchor, performance.now() + offset);
+  }
 }
 
 /** The faculty's view of a run. The log and what was derived are gathered from the frames' parts. */
@@ -69,11 +86,6 @@ export class LiveRun extends LiveBase<FacultyFrame> {
       },
       more,
     );
-  }
-
-  /** See RunSocket.send. */
-  send(command: CommandBody, options: { agoMs?: number } = {}): Promise<AckMessage> {
-    return this.socket.send(command, options);
   }
 }
 
@@ -101,6 +113,35 @@ export class LiveMonitor extends LiveBase<MonitorFrame> {
       },
       (frame) => (this.title = frame.title),
       more,
+    );
+  }
+}
+
+/** A crew phone's view: an observer's or an embedded participant's. It keeps its seat, and its taps over a reload. */
+export class LiveCrew extends LiveBase<CrewFrame> {
+  /** For the few things asked over HTTP; null until the first join of this page was answered. */
+  pass: string | null = $state(null);
+
+  constructor(
+    readonly place: CrewPlace,
+    first: { readonly ticket: string; readonly pass: string | null } | null = null,
+    more: Partial<RunSocketOptions> = {},
+  ) {
+    let held = first;
+    super(
+      async () => {
+        if (held !== null) {
+          const { ticket, pass } = held;
+          held = null;
+          this.pass = pass;
+          return ticket;
+        }
+        const joined = await api.join(place.code, place.role);
+        this.pass = joined.pass ?? null;
+        return joined.ticket;
+      },
+      () => undefined,
+      { seat: place.seat, outbox: crewOutbox, ...more },
     );
   }
 }

@@ -35,16 +35,24 @@ export async function smallPicture(file: Blob): Promise<Blob> {
   return small;
 }
 
+/** Who asks: signed-in faculty of a run, or a crew phone by the pass it got when it joined. */
+export type PhotoDoor = { readonly runId: string } | { readonly pass: string };
+
 /** Sends a picture to be kept beside the run; gives its id. */
-export async function sendPhoto(runId: string, picture: Blob): Promise<string> {
+export async function sendPhoto(door: PhotoDoor, picture: Blob): Promise<string> {
+  const crew = 'pass' in door;
   let response: Response;
   let text: string;
   try {
-    response = await fetch(`/api/runs/${encodeURIComponent(runId)}/photos`, {
+    response = await fetch(crew ? '/api/crew/photos' : `/api/runs/${encodeURIComponent(door.runId)}/photos`, {
       method: 'POST',
       credentials: 'same-origin',
       cache: 'no-store',
-      headers: { accept: 'application/json', 'content-type': picture.type || 'image/jpeg' },
+      headers: {
+        accept: 'application/json',
+        'content-type': picture.type || 'image/jpeg',
+        ...(crew ? { authorization: `Bearer ${door.pass}` } : {}),
+      },
       body: picture,
     });
     text = await response.text();
@@ -58,7 +66,7 @@ export async function sendPhoto(runId: string, picture: Blob): Promise<string> {
     parsed = undefined;
   }
   if (!response.ok) throw problemToError(response.status, parsed);
-  const id = (parsed as { id?: unknown; photo?: unknown } | undefined)?.id;
+  const id = (parsed as { photo?: unknown } | undefined)?.photo;
   if (typeof id !== 'string') throw offlineError();
   return id;
 }

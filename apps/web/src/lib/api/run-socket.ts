@@ -1,16 +1,21 @@
 /**
  * One screen's live line to a run: joins with a one-use ticket, keeps the latest frame, and sends commands that are
  * never lost and never doubled. A command is kept until the server says it is on disk or refuses it; after a break it
- * is sent again under the same client id and number, backdated by the time it waited.
+ * is sent again under the same client id and number, with how long it waited: the server knows what the run clock then
+ * showed.
  */
 import {
   PROTOCOL_VERSION,
   STEERING_KINDS,
+  serverOffsetMs,
   type AckMessage,
   type ClientMessage,
   type CommandBody,
+  type CrewFrame,
   type FacultyFrame,
   type MonitorFrame,
+  type PingSample,
+  type Role,
   type ServerMessage,
 } from '@breathline/protocol';
 import { ApiError, asApiError, sentence } from './errors.ts';
@@ -28,10 +33,38 @@ export interface SocketLike {
   close(code?: number): void;
 }
 
+/** Any picture of a run the server sends. */
+export type AnyFrame = FacultyFrame | MonitorFrame | CrewFrame;
+
+/** Taps that outlive the page: a phone that reloads while offline still sends what was tapped, once. */
+export interface KeptTaps {
+  readonly clientId: string;
+  /** The last number used. */
+  readonly n: number;
+  readonly taps: readonly {
+    readonly n: number;
+    readonly command: CommandBody;
+    readonly agoMs: number;
+    /** Wall clock of the tap, ms. */
+    readonly wallMs: number;
+  }[];
+}
+
+export interface Outbox {
+  load(): KeptTaps | null;
+  save(kept: KeptTaps): void;
+}
+
 export interface RunSocketOptions {
   /** Gets a fresh one-use ticket (each connection needs its own). */
   readonly getTicket: () => Promise<string>;
-  readonly onFrame?: (frame: FacultyFrame | MonitorFrame) => void;
+  readonly onFrame?: (frame: AnyFrame) => void;
+  /** What this screen is, as the server says it. */
+  readonly onRole?: (role: Role) => void;
+  /** A crew phone's own seat, kept by it. */
+  readonly seat?: string;
+  /** Where taps wait if the page goes; left out, they go with it. */
+  readonly outbox?: Outbox;
   readonly onConnection?: (state: ConnectionState) => void;
   /** A lasting problem (signed out, no such run): the socket has stopped trying. `null` clears it. */
   readonly onProblem?: (problem: ApiError | null) => void;
@@ -50,8 +83,7 @@ interface Pending {
   readonly agoMs: number;
   readonly baseSeq: number | undefined;
   readonly askedAt: number;
-  /** `agoMs` of every sending so far, latest last. */
-  readonly sentAgoMs: number[];
+  readonly wallMs: number;
   lastSentAt: number;
   readonly resolve: (ack: AckMessage) => void;
   readonly reject: (error: ApiError) => void;
@@ -65,6 +97,10 @@ const SILENCE_MS = 5_500;
 const JOIN_PATIENCE_MS = 6_000;
 /** A command without an answer for this long is sent again: the server may have dropped it for haste. */
 const RESEND_MS = 4_000;
+/** A wait shorter than this is the line's own; ms. */
+const LEAST_WAIT_MS = 500;
+/** Pings whose way there and back is remembered: the quickest says how far the two clocks are apart. */
+const PINGS_KEPT = 8;
 /** After "too many attempts". */
 const TOLD_TO_WAIT_MS = 5_000;
 /** Answers that will not get better by asking again. */
@@ -93,7 +129,10 @@ export class RunSocket {
   #pingN = 0;
   #lastHeard = 0;
   #lastSeq: number | undefined;
-  #frame: FacultyFrame | MonitorFrame | null = null;
+  #frame: AnyFrame | null = null;
+  #role: Role | null = null;
+  #pings = new Map<number, number>();
+  #samples: PingSample[] = [];
   #state: ConnectionState = 'connecting';
   #pending = new Map<number, Pending>();
   #timer: ReturnType<typeof setTimeout> | null = null;
@@ -103,12 +142,38 @@ export class RunSocket {
   constructor(options: RunSocketOptions) {
     this.#options = options;
     this.#now = options.now ?? (() => performance.now());
-    this.clientId = options.clientId ?? newClientId();
+    const kept = options.outbox?.load() ?? null;
+    this.clientId = kept?.clientId ?? options.clientId ?? newClientId();
+    this.#n = kept?.n ?? 0;
+    for (const { n, command, agoMs, wallMs } of kept?.taps ?? []) {
+      this.#pending.set(n, {
+        n,
+        command,
+        agoMs,
+        wallMs,
+        baseSeq: undefined,
+        askedAt: this.#now() - Math.max(0, Date.now() - wallMs),
+        lastSentAt: 0,
+        resolve: () => undefined,
+        reject: () => undefined,
+      });
+    }
+    if (this.#pending.size > 0) queueMicrotask(() => this.#options.onPending?.(this.#pending.size));
   }
 
   /** Latest frame, or null before the first. */
-  get frame(): FacultyFrame | MonitorFrame | null {
+  get frame(): AnyFrame | null {
     return this.#frame;
+  }
+
+  /** What the server says this screen is; null before it did. */
+  get role(): Role | null {
+    return this.#role;
+  }
+
+  /** What to add to `now()` to get the server's clock, ms; null until a ping was answered with it. */
+  get serverOffsetMs(): number | null {
+    return serverOffsetMs(this.#samples);
   }
 
   get connection(): ConnectionState {
@@ -178,34 +243,50 @@ export class RunSocket {
         agoMs: Math.max(0, options.agoMs ?? 0),
         baseSeq: steering ? seq : undefined,
         askedAt: this.#now(),
-        sentAgoMs: [],
+        wallMs: Date.now(),
         lastSentAt: 0,
         resolve,
         reject,
       };
       this.#pending.set(n, pending);
-      this.#options.onPending?.(this.#pending.size);
+      this.#pendingChanged();
       if (this.#joined) this.#transmit(pending);
     });
   }
 
   #transmit(pending: Pending): void {
-    const waited = this.#now() - pending.askedAt;
-    // A tap that waited out a break happened when it was tapped, not when the line came back.
-    const agoMs = pending.agoMs + (waited > 500 ? Math.round(waited) : 0);
-    pending.sentAgoMs.push(agoMs);
-    this.#sendCommand(pending, agoMs);
-  }
-
-  #sendCommand(pending: Pending, agoMs: number): void {
+    const waited = Math.round(this.#now() - pending.askedAt);
     pending.lastSentAt = this.#now();
     this.#write({
       t: 'command',
       clientId: this.clientId,
       n: pending.n,
       ...(pending.baseSeq === undefined ? {} : { baseSeq: pending.baseSeq }),
-      ...(agoMs > 0 ? { agoMs } : {}),
+      ...(pending.agoMs > 0 ? { agoMs: pending.agoMs } : {}),
+      // A tap that waited out a break happened when it was tapped, not when the line came back.
+      ...(waited > LEAST_WAIT_MS ? { heldMs: waited } : {}),
       command: pending.command,
+    });
+  }
+
+  #ping(): void {
+    const n = ++this.#pingN;
+    this.#pings.set(n, this.#now());
+    for (const old of this.#pings.keys()) if (old <= n - PINGS_KEPT) this.#pings.delete(old);
+    this.#write({ t: 'ping', n });
+  }
+
+  #pendingChanged(): void {
+    this.#options.onPending?.(this.#pending.size);
+    // Closing the page is what the outbox is for.
+    if (this.#stopped) return;
+    // Steering is not kept over a reload: nobody would expect the patient to turn by itself minutes later.
+    this.#options.outbox?.save({
+      clientId: this.clientId,
+      n: this.#n,
+      taps: [...this.#pending.values()]
+        .filter(({ baseSeq }) => baseSeq === undefined)
+        .map(({ n, command, agoMs, wallMs }) => ({ n, command, agoMs, wallMs })),
     });
   }
 
@@ -248,7 +329,12 @@ export class RunSocket {
     this.#openedAt = this.#now();
     socket.onopen = () => {
       if (this.#socket !== socket) return;
-      this.#write({ t: 'join', ticket, ...(this.#lastSeq === undefined ? {} : { lastSeq: this.#lastSeq }) });
+      this.#write({
+        t: 'join',
+        ticket,
+        ...(this.#lastSeq === undefined ? {} : { lastSeq: this.#lastSeq }),
+        ...(this.#options.seat === undefined ? {} : { seat: this.#options.seat }),
+      });
     };
     socket.onmessage = (event) => {
       if (this.#socket === socket) this.#receive(event.data);
@@ -284,9 +370,14 @@ export class RunSocket {
         }
         this.#joined = true;
         this.#tries = 0;
+        if (message.role !== this.#role) {
+          this.#role = message.role;
+          this.#options.onRole?.(message.role);
+        }
         this.#options.onProblem?.(null);
         this.#setState('live');
         for (const pending of this.#pending.values()) this.#transmit(pending);
+        this.#ping();
         return;
       case 'ack': {
         this.#settle(message.n)?.resolve(message);
@@ -298,13 +389,6 @@ export class RunSocket {
           if (!this.#joined) this.#lost();
           return;
         }
-        const pending = this.#pending.get(message.n);
-        if (message.code === 'number-reused' && pending && pending.sentAgoMs.length > 1) {
-          // An earlier sending had got through, with less waiting in it: ask for its answer in its own words.
-          pending.sentAgoMs.pop();
-          this.#sendCommand(pending, pending.sentAgoMs.at(-1) ?? pending.agoMs);
-          return;
-        }
         this.#settle(message.n)?.reject(
           new ApiError(message.code, 'Not done', sentence(message.message), message.hint),
         );
@@ -312,13 +396,20 @@ export class RunSocket {
       }
       case 'faculty':
       case 'monitor':
+      case 'crew':
         this.#frame = message;
         this.#lastSeq = message.roleSeq;
         this.#setState(message.restarted ? 'restarted' : 'live');
         this.#options.onFrame?.(message);
         return;
-      case 'pong':
+      case 'pong': {
+        const sentMs = this.#pings.get(message.n);
+        this.#pings.delete(message.n);
+        if (sentMs === undefined || message.serverMs === undefined) return;
+        const sample = { sentMs, gotMs: this.#now(), serverMs: message.serverMs };
+        this.#samples = [...this.#samples.slice(1 - PINGS_KEPT), sample];
         return;
+      }
     }
   }
 
@@ -326,7 +417,7 @@ export class RunSocket {
     const pending = this.#pending.get(n);
     if (pending) {
       this.#pending.delete(n);
-      this.#options.onPending?.(this.#pending.size);
+      this.#pendingChanged();
     }
     return pending;
   }
@@ -351,9 +442,9 @@ export class RunSocket {
     }
     const silent = now - this.#lastHeard;
     if (silent > SILENCE_MS) this.#lost();
-    else if (silent > PING_EVERY_MS - 500) this.#write({ t: 'ping', n: ++this.#pingN });
+    else if (silent > PING_EVERY_MS - 500) this.#ping();
     for (const pending of this.#pending.values()) {
-      if (now - pending.lastSentAt > RESEND_MS) this.#sendCommand(pending, pending.sentAgoMs.at(-1) ?? pending.agoMs);
+      if (now - pending.lastSentAt > RESEND_MS) this.#transmit(pending);
     }
   }
 
@@ -363,6 +454,9 @@ export class RunSocket {
     this.#socket = null;
     this.#joined = false;
     this.#attempt++;
+    // The server that answers next may be another one, with a clock of its own.
+    this.#pings.clear();
+    this.#samples = [];
     if (!socket) return;
     socket.onopen = socket.onmessage = socket.onclose = socket.onerror = null;
     try {

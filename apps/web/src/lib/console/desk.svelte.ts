@@ -90,6 +90,7 @@ export class Desk {
 
   stop(): void {
     const { phase } = this.session;
+    if (!session.leads) return;
     if (phase === 'running' || phase === 'paused')
       void this.session.tap({ kind: 'real-emergency-stop' }, 'Stop: real emergency');
   }

@@ -28,6 +28,8 @@ export interface Deck {
   readonly order: number;
   /** Built for 250 pixels and up, one column; it scrolls in its own place. */
   readonly component: Component<PartProps>;
+  /** Only for who leads: a logger does not steer. */
+  readonly leadOnly?: boolean;
   /** How many things in it want attention; 0 shows nothing. */
   readonly badge?: (session: ConsoleSession) => number;
 }

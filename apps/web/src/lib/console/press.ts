@@ -23,7 +23,11 @@ export function pressAt(desk: Desk, event: KeyboardEvent): void {
     target.closest('button, a, summary')
   )
     return;
-  const action = keyAction(event, isTyping(target), DECKS);
+  const action = keyAction(
+    event,
+    isTyping(target),
+    DECKS.filter((deck) => desk.session.leads || deck.leadOnly !== true),
+  );
   if (!action) return;
   if (action.do !== 'close') event.preventDefault();
   switch (action.do) {

@@ -38,6 +38,8 @@ const STEP_WORDS: Readonly<Record<DoseStep, string>> = { said: 'said', 'drawn-up
 export class ConsoleSession {
   readonly pack: GuidelinePack | undefined;
   readonly weightKg: number;
+  /** May steer, start, pause and end. */
+  readonly leads: boolean;
   readonly ageYears: number;
 
   data: ConsoleData = $state.raw(EMPTY);
@@ -76,7 +78,10 @@ export class ConsoleSession {
     this.pack = definition.library.packs.find((pack) => pack.id === definition.packId);
     this.weightKg = definition.patient?.weightKg ?? definition.scenario.patient.weightKg;
     this.ageYears = definition.patient?.ageYears ?? definition.scenario.patient.ageYears;
+    /** A logger's pass: sees what faculty see and logs, but does not steer. Null: faculty, who lead. */
+    readonly loggerPass: string | null = null,
   }
+    this.leads = loggerPass === null;
 
   /** Opens the line and keeps the clock; returns the function that ends both. */
   start(getTicket: () => Promise<string>): () => void {
@@ -109,7 +114,8 @@ export class ConsoleSession {
   tick(atMs: number): void {
     if (this.#frameAt === 0 || !this.view) return;
     const since = Math.max(0, atMs - this.#frameAt);
-    this.nowMs = this.view.phase === 'running' ? this.view.clockMs + since : this.view.clockMs;
+    this.nowMs =
+      this.view.phase === 'running' ? this.view.clockMs + since * (this.view.live?.speed ?? 1) : this.view.clockMs;
   }
 
   onFrame(frame: FacultyFrame, atMs: number): void {

@@ -8,7 +8,7 @@ import type { ConsoleSession } from '../session.svelte.ts';
 
 export type DeckSession = Pick<
   ConsoleSession,
-  'runId' | 'definition' | 'view' | 'phase' | 'nowMs' | 'data' | 'frame' | 'online' | 'tap'
+  'runId' | 'definition' | 'view' | 'phase' | 'nowMs' | 'data' | 'frame' | 'online' | 'leads' | 'loggerPass' | 'tap'
 >;
 
 export interface DeckProps {

@@ -1,6 +1,7 @@
 /** Drawers and strips of the live run around the patient. One with the id of a drawer in `decks.ts` takes its place. */
 import type { Deck, Strip } from '../extension.ts';
 import { liveOf } from './deck.ts';
+import { underWay } from './errands.ts';
 import LiveStrip from './LiveStrip.svelte';
 import PeopleDeck from './PeopleDeck.svelte';
 import { outstanding } from './requests.ts';
@@ -17,6 +18,7 @@ export const LIVE_DECKS: readonly Deck[] = [
     icon: 'branch',
     key: 'e',
     order: 30,
+    leadOnly: true,
     component: SteerPart,
     badge: (session) => {
       const live = liveOf(session);
@@ -38,13 +40,13 @@ export const LIVE_DECKS: readonly Deck[] = [
   },
   {
     id: 'team',
-    label: 'Team',
+    label: 'Calls',
     title: 'Calls and kit, seats, handover, codes',
     icon: 'team',
     key: 'k',
     order: 50,
     component: TeamPart,
-    badge: (session) => liveOf(session).errands.filter((each) => each.state === 'under-way').length,
+    badge: (session) => underWay(liveOf(session), session.definition.scenario).length,
   },
   {
     id: 'room',
@@ -62,6 +64,7 @@ export const LIVE_DECKS: readonly Deck[] = [
     icon: 'screen',
     key: 'v',
     order: 70,
+    leadOnly: true,
     component: ScreensPart,
   },
 ];

@@ -1,0 +1,99 @@
+/**
+ * One crew phone's hold on one run: what it was sent, the clock as it reads now, and its taps. What was tapped shows at once
+ * and says that it waits until the server has it on disk.
+ */
+import type { EventBody } from '@breathline/engine';
+import { asApiError, LiveCrew, type CrewPlace } from '../api/index.ts';
+
+/** The last tap of this phone, and how it went. */
+export interface CrewTap {
+  readonly id: number;
+  readonly command: EventBody;
+  readonly label: string;
+  readonly state: 'waiting' | 'logged' | 'refused';
+  readonly seq: number | null;
+  /** Why it was refused, in words. */
+  readonly problem: string | null;
+}
+
+export class CrewSession {
+  readonly live: LiveCrew;
+  /** The run clock as it reads now, ms. */
+  nowMs = $state(0);
+  /** Taps that wait or were refused, and the last one that was logged; oldest first. */
+  taps: readonly CrewTap[] = $state.raw([]);
+  #nextId = 1;
+  #frameAt = 0;
+  #frameSeq = -1;
+
+  constructor(
+    readonly place: CrewPlace,
+    first: { readonly ticket: string; readonly pass: string | null } | null,
+  ) {
+    this.live = new LiveCrew(place, first);
+  }
+
+  readonly frame = $derived.by(() => this.live.frame);
+  readonly phase = $derived.by(() => this.live.frame?.phase ?? 'ready');
+  readonly online = $derived.by(() => this.live.connection === 'live' || this.live.connection === 'restarted');
+  /** Nothing may be logged: before the start, after the end, during a stop. */
+  readonly disabled = $derived.by(
+    () => !this.live.frame || this.live.frame.blank || this.phase === 'ready' || this.phase === 'ended',
+  );
+  readonly last = $derived.by(() => this.taps.at(-1) ?? null);
+
+  /** Begins; returns the function that ends it. */
+  start(): () => void {
+    const stop = this.live.start();
+    const beat = setInterval(() => this.#tick(), 250);
+    return () => {
+      clearInterval(beat);
+      stop();
+    };
+  }
+
+  #tick(): void {
+    const { frame } = this.live;
+    if (!frame) return;
+    if (frame.roleSeq !== this.#frameSeq) {
+      this.#frameSeq = frame.roleSeq;
+      this.#frameAt = performance.now();
+    }
+    const own = frame.clockMs + (frame.phase === 'running' ? performance.now() - this.#frameAt : 0);
+    this.nowMs = this.live.runClockMs() ?? own;
+  }
+
+  /** Logs one thing; resolves true once the server has it. `agoMs`: it happened that long before, on the run clock. */
+  async tap(command: EventBody, label: string, options: { agoMs?: number } = {}): Promise<boolean> {
+    const tap: CrewTap = { id: this.#nextId++, command, label, state: 'waiting', seq: null, problem: null };
+    // What was logged before is on the page already; what waits or was refused stays in sight.
+    this.taps = [...this.taps.filter((each) => each.state === 'waiting'), tap];
+    const settle = (change: Partial<CrewTap>): void => {
+      this.taps = this.taps.map((each) => (each.id === tap.id ? { ...each, ...change } : each));
+    };
+    try {
+      const ack = await this.live.send(command, options.agoMs ? { agoMs: Math.round(options.agoMs) } : {});
+      settle({ state: 'logged', seq: ack.seq });
+      return true;
+    } catch (thrown) {
+      const error = asApiError(thrown);
+      if (error.code !== 'SCREEN_CLOSED') {
+        settle({ state: 'refused', problem: error.hint ? `${error.detail} ${error.hint}` : error.detail });
+      }
+      return false;
+    }
+  }
+
+  /** Takes back the last tap, if it is on the log. */
+  undo(tap: CrewTap): void {
+    if (tap.seq === null) return;
+    void this.tap({ kind: 'event-withdrawn', targetSeq: tap.seq }, `Taken back: ${tap.label}`);
+  }
+
+  /** What this phone tapped last of a kind and the server has not answered for yet. */
+  waiting<K extends EventBody['kind']>(kind: K): readonly Extract<EventBody, { kind: K }>[] {
+    return this.taps.flatMap(({ command, state }) =>
+      state === 'waiting' && command.kind === kind ? [command as Extract<EventBody, { kind: K }>] : [],
+    );
+  }
+}
