@@ -8,6 +8,7 @@ import { DebriefError } from './errors.ts';
 import { objectiveResults } from './objectives.ts';
 import { prepareLog, withReconciledActs } from './prepare-log.ts';
 import { criticalFailureText, targetResult, type Scoring } from './target-result.ts';
+import { adjustedScore, withAdjustments } from './adjust.ts';
 import type { Scorecard, TargetResult } from './types.ts';
 
 /** Goes with every scorecard, on screen and on paper. */
@@ -37,7 +38,10 @@ export function scoreRun(run: RunExport, options: { readonly packId?: string } =
   const eyes = openEyes(run, pack, log);
   const clocks = runClocks(run, pack, log, eyes);
   const scoring: Scoring = { run, pack, log, clocks, eyes };
-  const results = pack.targets.map((target) => targetResult(scoring, target));
+  const results = withAdjustments(
+    pack.targets.map((target) => targetResult(scoring, target)),
+    run,
+  );
   const failures = results.flatMap((one) => {
     const text = criticalFailureText(one);
     return text === null ? [] : [{ target: one.target.id, text, counts: !one.unverifiedSource }];
@@ -53,6 +57,7 @@ export function scoreRun(run: RunExport, options: { readonly packId?: string } =
     criticalFailures: failures.filter((one) => one.counts).map(({ target, text }) => ({ target, text })),
     forDiscussion: failures.filter((one) => !one.counts).map(({ target, text }) => ({ target, text })),
     score: weightedScore(results),
+    ...(results.some(({ adjusted }) => adjusted !== undefined) ? { adjustedScore: adjustedScore(results) } : {}),
     danger: dangerTimes(eyes.truth.track, clocks.endMs, eyes.limits.systolicLowMmHg),
     // An order line is settled by asking about the two things in it, never asked about itself.
     toReconcile: results

@@ -68,6 +68,13 @@ export interface TargetResult {
   readonly reconciled?: { readonly answer: 'done' | 'not-done' | 'unsure'; readonly atMs: number | null };
   /** Why the result is what it is, in one sentence. */
   readonly because?: string;
+  /** Faculty judged otherwise, with a reason; `result` stays what the clock says. `credit` is for the adjusted number. */
+  readonly adjusted?: {
+    readonly result: ResultWord;
+    readonly reason: string;
+    readonly seq: number;
+    readonly credit: number | null;
+  };
 }
 
 export interface Clocks {
@@ -97,6 +104,8 @@ export interface Scorecard {
   readonly forDiscussion?: readonly { readonly target: string; readonly text: string }[];
   /** Off by default on screen. */
   readonly score: { readonly fraction: number | null; readonly arithmetic: string };
+  /** The same sum with what faculty judged otherwise; absent when they judged nothing otherwise. */
+  readonly adjustedScore?: { readonly fraction: number | null; readonly arithmetic: string };
   readonly danger: {
     readonly below90PercentMs: number;
     readonly belowPressureLimitMs: number;

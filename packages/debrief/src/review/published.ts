@@ -1,0 +1,153 @@
+/**
+ * What teams did in published series, to stand beside a run; never a target and never a percentile. Samples are small and
+ * clocks differ, so each arm says its n and its clock.
+ */
+import type { RunExport } from '@breathline/engine';
+import type { Source } from '@breathline/scenario';
+import { durationText } from '../words.ts';
+import type { Clocks, Scorecard } from '../types.ts';
+import type { Comparison } from './types.ts';
+
+interface Arm {
+  readonly id: string;
+  readonly arm: string;
+  readonly n: number;
+  /** How sure that is, where the source does not say it plainly. */
+  readonly nIs?: string;
+  readonly medianMs: number;
+  readonly lowerQuartileMs: number;
+  readonly upperQuartileMs: number;
+  readonly clock: string;
+  /** Given by an injector, drawn up, or either. */
+  readonly by: 'injector' | 'drawn-up' | 'either';
+  readonly childrenOnly: boolean;
+  readonly source: Source;
+}
+
+const MAA: Source = {
+  organisation: 'Maa T, Scherzer DJ, Harwayne-Gidansky I, et al.',
+  document:
+    'Prevalence of errors in anaphylaxis in kids: a multicenter simulation-based study. J Allergy Clin Immunol Pract',
+  edition: '2020;8:1239-1246',
+  section: 'Abstract: 37 in-situ simulations in 28 institutions of 6 countries',
+  doi: '10.1016/j.jaip.2019.11.013',
+  verified: 'mirror',
+  checkedOn: '2026-11-25',
+};
+
+/** Arms of published series of time to the first intramuscular adrenaline in simulated anaphylaxis. */
+export const PUBLISHED_ARMS: readonly Arm[] = [
+  {
+    id: 'maa-2020-injector',
+    arm: 'Children, simulated in situ, by auto-injector',
+    n: 5,
+    medianMs: 95_000,
+    lowerQuartileMs: 77_000,
+    upperQuartileMs: 252_000,
+    clock: 'the abstract does not say from when their clock ran',
+    by: 'injector',
+    childrenOnly: true,
+    source: MAA,
+  },
+  {
+    id: 'maa-2020-drawn-up',
+    arm: 'Children, simulated in situ, drawn up',
+    n: 32,
+    nIs: 'at most: 37 simulations less the 5 by injector; how many of them were timed is not in the abstract',
+    medianMs: 263_000,
+    lowerQuartileMs: 146_000,
+    upperQuartileMs: 407_500,
+    clock: 'the abstract does not say from when their clock ran',
+    by: 'drawn-up',
+    childrenOnly: true,
+    source: MAA,
+  },
+  {
+    id: 'melbourne-ed',
+    arm: 'One children’s emergency department, simulated in situ',
+    n: 23,
+    medianMs: 177_000,
+    lowerQuartileMs: 150_000,
+    upperQuartileMs: 220_000,
+    clock: 'the abstract does not say from when their clock ran',
+    by: 'either',
+    childrenOnly: true,
+    source: {
+      organisation: 'Spencer-Keefe FR and others',
+      document: 'Simulation series of one children’s emergency department, Emergency Medicine Australasia',
+      section: 'Abstract; volume and DOI still to be confirmed',
+      verified: 'secondary',
+      checkedOn: '2026-11-25',
+    },
+  },
+];
+
+/** Error rates of the same series, for the words beside them. */
+export const PUBLISHED_ERROR_TEXT =
+  'In the multicentre series 25 of 37 simulations (68 %) had at least one medication error.';
+
+/**
+ * Where this run's first adrenaline falls beside each arm that fits it. Empty for a run in which no adrenaline was asked
+ * for, or of an adult (the series are of children). The run's own clock here starts at arrival.
+ */
+export function publishedComparisons(
+  run: RunExport,
+  card: Pick<Scorecard, 'clocks' | 'results'>,
+  ageYears: number,
+): readonly Comparison[] {
+  const asked = card.results.some(({ target }) => target.interventions.some((id) => /^adrenaline-(im|auto)/.test(id)));
+  if (!asked || ageYears >= 18) return [];
+  const first = firstDose(run, card.clocks);
+  const runMs = first?.atMs ?? null;
+  return PUBLISHED_ARMS.filter((arm) => arm.by === 'either' || first === null || arm.by === first.by).map((arm) => {
+    const place =
+      runMs === null
+        ? 'not-given'
+        : runMs < arm.lowerQuartileMs
+          ? 'before-lower-quartile'
+          : runMs > arm.upperQuartileMs
+            ? 'after-upper-quartile'
+            : 'between-quartiles';
+    const figures = `median ${durationText(arm.medianMs)}, middle half ${durationText(arm.lowerQuartileMs)} to ${durationText(arm.upperQuartileMs)}, n = ${arm.n}${arm.nIs === undefined ? '' : ` ${arm.nIs}`}`;
+    const where = {
+      'before-lower-quartile': 'sooner than three quarters of them',
+      'between-quartiles': 'among the middle half of them',
+      'after-upper-quartile': 'later than three quarters of them',
+      'not-given': 'no first dose in this run',
+    }[place];
+    const small = arm.n < 10 ? ' So few simulations say very little.' : '';
+    return {
+      id: arm.id,
+      arm: arm.arm,
+      n: arm.n,
+      medianMs: arm.medianMs,
+      lowerQuartileMs: arm.lowerQuartileMs,
+      upperQuartileMs: arm.upperQuartileMs,
+      clock: `${arm.clock}; here it is from arrival`,
+      runMs,
+      place,
+      text: `${runMs === null ? 'No first dose' : `First dose at ${durationText(runMs)}`}: ${where} (${figures}).${small}`,
+      source: arm.source,
+    };
+  });
+}
+
+function firstDose(
+  run: RunExport,
+  clocks: Clocks,
+): { readonly atMs: number; readonly by: 'injector' | 'drawn-up' } | null {
+  const atMs = clocks.firstAdrenalineMs;
+  if (atMs === null) return null;
+  const event = run.events.find(
+    (one) =>
+      one.kind === 'intervention' &&
+      one.step === 'given' &&
+      one.occurredAtMs === atMs &&
+      one.intervention.startsWith('adrenaline'),
+  );
+  const item =
+    event?.kind === 'intervention'
+      ? run.definition.library.interventions.find(({ id }) => id === event.intervention)
+      : undefined;
+  return { atMs: atMs - clocks.arrivalMs, by: item?.deviceDoses === undefined ? 'drawn-up' : 'injector' };
+}

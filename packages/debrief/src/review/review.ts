@@ -1,0 +1,55 @@
+/** Everything a debrief looks at beyond the timed targets, of one run against one pack. */
+import type { RunExport } from '@breathline/engine';
+import { openEyes, runPatient } from '../clocks.ts';
+import { prepareLog, withReconciledActs } from '../prepare-log.ts';
+import { findPack, scoreRun } from '../score-run.ts';
+import type { Scorecard } from '../types.ts';
+import { aftercare } from './aftercare.ts';
+import { harmEvents } from './harm.ts';
+import { preparationLags, reassessmentLoops } from './loops.ts';
+import { oxygenTitration } from './oxygen.ts';
+import { publishedComparisons } from './published.ts';
+import { weightSensitivity } from './sensitivity.ts';
+import type { Review } from './types.ts';
+
+/** Pure, like the scorecard; `card` saves scoring again when it is at hand. Throws `DebriefError` for an unknown pack. */
+export function reviewRun(
+  run: RunExport,
+  options: { readonly packId?: string; readonly card?: Scorecard } = {},
+): Review {
+  const card = options.card ?? scoreRun(run, options.packId === undefined ? {} : { packId: options.packId });
+  const pack = findPack(run, card.packId);
+  const log = withReconciledActs(prepareLog(run), pack);
+  const eyes = openEyes(run, pack, log);
+  const { ageYears } = runPatient(run);
+  // Packs for chronic lung disease are the ones that ask for the lower range.
+  const atRisk = /hypercapn|copd|chronic obstructive/i.test(`${pack.condition} ${pack.title}`);
+  return {
+    loops: reassessmentLoops(run, log),
+    lags: preparationLags(run, log),
+    oxygen: oxygenTitration(run, log, atRisk),
+    harm: harmEvents(run, log, card.results, {
+      systolicLowMmHg: eyes.limits.systolicLowMmHg,
+      systolicHighMmHg: eyes.limits.byVital.systolicMmHg?.high ?? null,
+    }),
+    aftercare: aftercare(run, pack, log, eyes.truth, card.results),
+    sensitivity: weightSensitivity(card.results),
+    comparisons: publishedComparisons(run, card, ageYears),
+    teamwork: teamwork(run, log.take),
+  };
+}
+
+/** How each behaviour of the scenario's list was ticked: the last tick of each seat counts. */
+function teamwork(run: RunExport, take: number): Review['teamwork'] {
+  const list = run.definition.scenario.behaviours ?? [];
+  return list.map(({ id, says }) => {
+    const last = new Map<string, 'seen' | 'partly' | 'not-seen'>();
+    for (const event of run.events) {
+      if (event.kind === 'behaviour-ticked' && event.behaviour === id && event.take === take) {
+        last.set(event.by.seat ?? event.by.role, event.seen);
+      }
+    }
+    const count = (word: string): number => [...last.values()].filter((seen) => seen === word).length;
+    return { behaviour: id, says, seen: count('seen'), partly: count('partly'), notSeen: count('not-seen') };
+  });
+}

@@ -1,0 +1,368 @@
+/** What the debrief looks at beyond the targets: every figure here is worked by hand from the lines above it. */
+import { readFileSync, readdirSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import type { RunExport } from '@breathline/engine';
+import { buildLibrary } from '@breathline/scenario';
+import { PUBLISHED_ARMS, packDifferences, reviewRun, scoreRun, weightSensitivity } from '../src/index.ts';
+import {
+  FIRST_ADRENALINE,
+  INTERVENTIONS,
+  LOW_PRESSURE,
+  ORDER,
+  UNCHECKED,
+  build,
+  end,
+  give,
+  pack,
+  s,
+  target,
+  track,
+  type Line,
+} from './build-run.ts';
+
+/** A run of these lines; `track` in place of the usual one, a pack and an age of its own. */
+const run = (
+  lines: readonly Line[],
+  options: {
+    readonly track?: ReturnType<typeof track>;
+    readonly packs?: readonly [ReturnType<typeof pack>];
+    readonly patient?: RunExport['definition']['patient'];
+  } = {},
+): RunExport => {
+  const made = build({ lines, ...(options.packs ? { pack: options.packs[0] } : {}) });
+  return {
+    ...made,
+    ...(options.track ? { track: options.track } : {}),
+    definition: { ...made.definition, ...(options.patient ? { patient: options.patient } : {}) },
+  };
+};
+const look = (at: number): Line => ({ kind: 'assessment', intervention: 'look-breathing', at });
+const oximeterFrom =
+  (from: number, spo2Percent = 95) =>
+  (atMs: number) =>
+    atMs >= from ? { shown: { spo2Percent, attached: ['oximeter' as const] } } : {};
+
+describe('reassessment loops', () => {
+  it('closes when looked, shown, said and decided within five minutes', () => {
+    const { loops } = reviewRun(
+      run(
+        [
+          give(s(60), 'adrenaline-im', { amount: 300, unit: 'micrograms' }),
+          look(s(150)),
+          { kind: 'conclusion-spoken', says: 'same', at: s(160) },
+          give(s(200), 'fluid-bolus', { amount: 230, unit: 'mL' }),
+          end(s(900)),
+        ],
+        { track: track(s(900), oximeterFrom(s(30))) },
+      ),
+    );
+    expect(loops[0]).toMatchObject({
+      atMs: s(60),
+      what: 'Adrenaline IM',
+      lookedAtMs: s(150),
+      vitalAtMs: s(61),
+      saidAtMs: s(160),
+      said: 'same',
+      nextAtMs: s(200),
+      closed: true,
+      missing: [],
+    });
+    expect(loops[1]).toMatchObject({ atMs: s(200), closed: false, cutShort: false });
+    expect(loops[1]!.missing).toContain('nobody was seen to look at the patient again');
+  });
+
+  it('names each step that is open, and a bundle is one loop', () => {
+    const { loops } = reviewRun(
+      run([give(s(60), 'adrenaline-im'), give(s(100), 'salbutamol-neb'), look(s(290)), end(s(900))], {
+        track: track(s(900)),
+      }),
+    );
+    expect(loops).toHaveLength(1);
+    expect(loops[0]!.what).toBe('Adrenaline IM + Salbutamol nebulised');
+    expect(loops[0]!.missing).toEqual([
+      'no fresh vital was shown',
+      'nobody said what it showed',
+      'no decision followed',
+    ]);
+  });
+
+  it('a look after five minutes is too late, and a run that ends first leaves the loop cut short', () => {
+    const late = reviewRun(run([give(s(60), 'adrenaline-im'), look(s(361)), end(s(900))]));
+    expect(late.loops[0]!.lookedAtMs).toBeNull();
+    const intime = reviewRun(run([give(s(60), 'adrenaline-im'), look(s(360)), end(s(900))]));
+    expect(intime.loops[0]!.lookedAtMs).toBe(s(360));
+    const short = reviewRun(run([give(s(60), 'adrenaline-im'), end(s(120))]));
+    expect(short.loops[0]).toMatchObject({ cutShort: true, closed: false });
+  });
+
+  it('an old cuff reading is not a fresh vital', () => {
+    const cuff = (takenAtMs: number) => () => ({
+      shown: { bloodPressure: { systolicMmHg: 80, diastolicMmHg: 50, meanMmHg: 60, takenAtMs } },
+    });
+    const lines = [give(s(60), 'adrenaline-im'), look(s(100)), end(s(900))];
+    expect(reviewRun(run(lines, { track: track(s(900), cuff(s(50))) })).loops[0]!.vitalAtMs).toBeNull();
+    expect(reviewRun(run(lines, { track: track(s(900), cuff(s(61))) })).loops[0]!.vitalAtMs).not.toBeNull();
+  });
+});
+
+it('preparation lag: said, drawn up and given, each dose with its own words', () => {
+  const { lags } = reviewRun(
+    run([
+      give(s(30), 'adrenaline-im', { step: 'said' }),
+      give(s(75), 'adrenaline-im', { step: 'drawn-up' }),
+      give(s(90), 'adrenaline-im'),
+      give(s(380), 'adrenaline-im', { step: 'drawn-up' }),
+      give(s(400), 'adrenaline-im'),
+      give(s(500), 'fluid-bolus'),
+      end(s(900)),
+    ]),
+  );
+  expect(lags.map(({ saidToGivenMs, drawnUpToGivenMs }) => [saidToGivenMs, drawnUpToGivenMs])).toEqual([
+    [s(60), s(15)],
+    [null, s(20)],
+  ]);
+});
+
+it('oxygen: five minutes are left out, then each second falls into one of three', () => {
+  const at = (atMs: number) => ({
+    vitals: { fio2Fraction: atMs >= s(60) ? 0.8 : 0.21 },
+    shown: { spo2Percent: atMs < s(420) ? 100 : atMs < s(480) ? 96 : 91, attached: ['oximeter' as const] },
+  });
+  // On from 60 s; counted from 360 s: above until 420, within until 480, below until the end at 500.
+  const { oxygen } = reviewRun(run([give(s(60), 'oxygen-nrb'), end(s(500))], { track: track(s(500), at) }));
+  expect(oxygen).toMatchObject({
+    lowPercent: 94,
+    highPercent: 98,
+    aboveMs: s(60),
+    withinMs: s(60),
+    belowMs: s(20),
+    unseenMs: 0,
+  });
+  const copd = reviewRun(
+    run([end(s(500))], { track: track(s(500), at), packs: [pack({ condition: 'COPD exacerbation' })] }),
+  );
+  expect(copd.oxygen).toMatchObject({ lowPercent: 88, highPercent: 92, withinMs: s(20), aboveMs: s(120) });
+  expect(reviewRun(run([end(s(500))])).oxygen).toBeNull();
+});
+
+it('harm: each once when it begins, standing only while the pressure is low', () => {
+  const at = (atMs: number) => ({
+    vitals: {
+      systolicMmHg: atMs < s(200) ? 60 : atMs < s(300) ? 210 : 104,
+      rhythm: atMs >= s(250) && atMs < s(260) ? 4 : 0,
+      arrested: atMs >= s(400) && atMs < s(460) ? 1 : 0,
+    },
+  });
+  const { harm } = reviewRun(
+    run([give(s(100), 'stand-up'), give(s(350), 'stand-up'), end(s(500))], { track: track(s(500), at) }),
+  );
+  expect(harm.map(({ kind, atMs }) => [kind, atMs])).toEqual([
+    ['stood-in-shock', s(100)],
+    ['very-high-pressure', s(200)],
+    ['unsafe-rhythm', s(250)],
+    ['arrest', s(400)],
+  ]);
+});
+
+it('harm: a tenfold dose is named with its words', () => {
+  const { harm } = reviewRun(
+    run([give(s(60), 'adrenaline-im', { amount: 3000, unit: 'micrograms', doseSeen: true }), end(s(500))]),
+  );
+  expect(harm[0]).toMatchObject({ kind: 'wrong-dose', atMs: s(60) });
+  expect(harm[0]!.text).toMatch(/ten times/i);
+});
+
+describe('weights', () => {
+  const line = (id: string, weight: number, credit: number | null) => ({ target: target({ id, weight }), credit });
+
+  it('worked by hand: weights 1 and 3, credits 1 and 0 give 25 %, 14 % to 40 %', () => {
+    // Halve the first: 0.5/3.5. Double it: 2/5. Halve the second: 1/2.5 = 40 %. Double it: 1/7.
+    const found = weightSensitivity([line('a', 1, 1), line('b', 3, 0), line('c', 9, null)])!;
+    expect(found.fraction).toBeCloseTo(0.25, 12);
+    expect(found.low).toBeCloseTo(1 / 7, 12);
+    expect(found.high).toBeCloseTo(0.4, 12);
+    expect(weightSensitivity([line('c', 9, null)])).toBeNull();
+    expect(weightSensitivity([line('a', 1, 1), line('b', 2, 1)])!.mostBy).toBeNull();
+  });
+});
+
+describe('judging otherwise', () => {
+  const lines: Line[] = [
+    give(s(600), 'adrenaline-im', { amount: 300, unit: 'micrograms', doseSeen: true }),
+    end(s(900)),
+  ];
+  const wheezy = track(s(900), () => ({ signs: { wheeze: 2 } }));
+  const adjust = (part: Partial<Extract<Line, { kind: 'line-adjusted' }>> = {}): Line => ({
+    kind: 'line-adjusted',
+    target: FIRST_ADRENALINE.id,
+    result: 'met',
+    reason: 'The injector jammed; seen by two of us.',
+    at: s(900),
+    ...part,
+  });
+
+  it('keeps both values and both numbers, and the reason', () => {
+    const card = scoreRun(run([...lines, adjust()], { track: wheezy }));
+    expect(card.results[0]).toMatchObject({
+      result: 'late',
+      credit: 0,
+      adjusted: { result: 'met', reason: 'The injector jammed; seen by two of us.', credit: 1 },
+    });
+    expect(card.score.fraction).toBe(0);
+    expect(card.adjustedScore!.fraction).toBe(1);
+    expect(card.criticalFailures).toHaveLength(1);
+  });
+
+  it('needs a reason and a word it knows; an undo takes it back', () => {
+    for (const one of [adjust({ reason: '  ' }), adjust({ result: 'splendid' }), adjust({ result: 'constructor' })]) {
+      const card = scoreRun(run([...lines, one], { track: wheezy }));
+      expect(card.results[0]!.adjusted).toBeUndefined();
+      expect(card.adjustedScore).toBeUndefined();
+    }
+    const undone = scoreRun(
+      run([...lines, adjust(), { kind: 'event-withdrawn', targetSeq: 4, at: s(900) }], { track: wheezy }),
+    );
+    expect(undone.results[0]!.adjusted).toBeUndefined();
+  });
+});
+
+describe('after the emergency', () => {
+  const strata = pack({
+    observation: [
+      { id: 'one', says: 'after one dose', hours: 2, from: 'resolution', source: UNCHECKED },
+      {
+        id: 'two',
+        says: 'after two doses',
+        hours: 6,
+        from: 'resolution',
+        when: { kind: 'given', interventions: ['adrenaline-im'], times: 2, minDoseShare: 0 },
+        source: UNCHECKED,
+      },
+      { id: 'shock', says: 'after shock', hours: 12, from: 'onset', when: LOW_PRESSURE, source: UNCHECKED },
+    ],
+  });
+  const chosen = (hours: number): Line => ({ kind: 'observation-chosen', hours, from: 'resolution', at: s(900) });
+  const observed = (lines: Line[], systolicMmHg = 104) =>
+    reviewRun(
+      run([...lines], { packs: [strata], track: track(s(900), () => ({ vitals: { systolicMmHg } })) }),
+    ).aftercare.find(({ id }) => id === 'observation')!;
+
+  it('the longest rule that applied counts, and too few hours are below it', () => {
+    const one = [give(s(60), 'adrenaline-im')];
+    const two = [...one, give(s(400), 'adrenaline-im')];
+    expect(observed([...one, end(s(900)), chosen(2)])).toMatchObject({ result: 'done' });
+    expect(observed([...two, end(s(900)), chosen(2)])).toMatchObject({ result: 'below' });
+    expect(observed([...two, end(s(900)), chosen(6)])).toMatchObject({ result: 'done' });
+    expect(observed([...two, end(s(900)), chosen(6)], 60)).toMatchObject({ result: 'below' });
+    expect(observed([...one, end(s(900))])).toMatchObject({ result: 'not-recorded' });
+  });
+
+  it('handover: the parts not heard are named', () => {
+    const handover = (
+      parts: Partial<Extract<Line, { kind: 'handover' }>['parts']>,
+      readBack: 'full' | 'none',
+    ): Line => ({
+      kind: 'handover',
+      to: 'the ward',
+      parts: { situation: true, background: true, assessment: true, recommendation: true, ...parts },
+      readBack,
+      at: s(800),
+    });
+    const of = (lines: Line[]) => reviewRun(run([...lines, end(s(900))])).aftercare[0]!;
+    expect(of([handover({}, 'full')])).toMatchObject({ id: 'handover', result: 'done' });
+    expect(of([handover({ background: false }, 'none')])).toMatchObject({
+      result: 'in-part',
+      text: 'Not heard: background and a read-back.',
+    });
+    expect(of([])).toMatchObject({ result: 'not-recorded' });
+  });
+});
+
+describe('beside published series', () => {
+  // Figures of Maa et al. 2020 (abstract): injector 95 s (77-252), n = 5; drawn up 263 s (146-407.5).
+  it('carries the published medians and quartiles', () => {
+    expect(
+      PUBLISHED_ARMS.map(({ medianMs, lowerQuartileMs, upperQuartileMs }) => [
+        medianMs,
+        lowerQuartileMs,
+        upperQuartileMs,
+      ]),
+    ).toEqual([
+      [95_000, 77_000, 252_000],
+      [263_000, 146_000, 407_500],
+      [177_000, 150_000, 220_000],
+    ]);
+  });
+
+  it('says where a run falls, how few they were, and no percentile', () => {
+    const at = (seconds: number) =>
+      reviewRun(run([give(s(seconds), 'adrenaline-im'), end(s(900))])).comparisons.find(
+        ({ id }) => id === 'maa-2020-drawn-up',
+      )!;
+    expect(at(100).place).toBe('before-lower-quartile');
+    expect(at(200).place).toBe('between-quartiles');
+    expect(at(408).place).toBe('after-upper-quartile');
+    expect(at(200).text).not.toMatch(/percentile/i);
+    expect(at(200).text).toContain('n = 32 at most');
+    const none = reviewRun(run([end(s(900))])).comparisons;
+    expect(none.every(({ place, runMs }) => place === 'not-given' && runMs === null)).toBe(true);
+    expect(none.find(({ n }) => n === 5)!.text).toContain('So few simulations say very little.');
+  });
+
+  it('is silent for an adult and where no adrenaline is asked for', () => {
+    const lines = [give(s(100), 'adrenaline-im'), end(s(900))];
+    expect(reviewRun(run(lines, { patient: { ageYears: 40 } })).comparisons).toEqual([]);
+    expect(reviewRun(run(lines, { packs: [pack({ targets: [target({ id: 'oxygen-nrb' })] })] })).comparisons).toEqual(
+      [],
+    );
+  });
+});
+
+describe('two packs side by side', () => {
+  const names = { nameOf: (id: string) => id, unitOf: () => 'micrograms' };
+
+  it('equal packs do not differ; one changed dose is one difference', () => {
+    const mine = pack({ id: 'mine', targets: [FIRST_ADRENALINE, ORDER] });
+    expect(packDifferences(mine, pack({ targets: [FIRST_ADRENALINE, ORDER] }), names)).toEqual([]);
+    const [rule] = mine.doses;
+    const other = pack({
+      targets: [FIRST_ADRENALINE, ORDER],
+      doses: [{ ...rule!, bands: rule!.bands!.map((band) => ({ ...band, amount: band.amount * 2 })) }],
+    });
+    const found = packDifferences(mine, other, names);
+    expect(found).toHaveLength(1);
+    expect(found[0]).toMatchObject({ part: 'dose', about: 'adrenaline-im' });
+    expect(found[0]!.a).toContain('150 micrograms');
+    expect(found[0]!.b).toContain('300 micrograms');
+  });
+
+  it('the shipped anaphylaxis packs disagree where the published guidelines do', () => {
+    const folder = new URL('../../../scenarios/', import.meta.url).pathname;
+    const texts = (name: string) =>
+      readdirSync(`${folder}${name}`)
+        .filter((file) => file.endsWith('.yaml'))
+        .map((file) => ({ file, text: readFileSync(`${folder}${name}/${file}`, 'utf8') }));
+    const library = buildLibrary({ formularies: texts('formulary'), packs: texts('guidelines') });
+    if (!library.ok) throw new Error('the shipped library does not build');
+    const one = (id: string) => library.value.packs.find((each) => each.id === id)!;
+    const items = new Map(library.value.interventions.map((item) => [item.id, item]));
+    const differences = packDifferences(one('anaphylaxis-uk-2021'), one('anaphylaxis-ascia-2024'), {
+      nameOf: (id) => items.get(id)?.name ?? id,
+      unitOf: (id) => items.get(id)?.unit ?? '',
+    });
+    const about = (id: string) => differences.find((each) => each.about === items.get(id)!.name);
+    // Age bands against 10 micrograms for each kg (UK 2021 dose table; ASCIA acute management guideline).
+    expect(about('adrenaline-im')!.a).toContain('300 micrograms');
+    expect(about('adrenaline-im')!.b).toContain('for each kg');
+    // Bolus 10 mL/kg against 20 mL/kg in a child.
+    expect(about('crystalloid-bolus')).toBeDefined();
+    // 2, 6 and 12 hours from resolution against 4 hours from the last dose.
+    const watch = differences.find(({ part }) => part === 'observation')!;
+    expect(watch.a).toContain('6 hours from resolution');
+    expect(watch.b).toContain('4 hours from last dose');
+  });
+
+  it('lists every intervention the tests build on', () => {
+    expect(INTERVENTIONS.length).toBeGreaterThan(5);
+  });
+});
