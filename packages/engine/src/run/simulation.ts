@@ -299,8 +299,9 @@ export class Simulation {
 
   private lookForErrands(): void {
     this.nextErrandMs = Infinity;
-    for (const { seq, state, dueAtMs } of errandsOf(this.counting(), this.clockMs)) {
-      if (state !== 'failed' && !this.told.has(seq) && dueAtMs < this.nextErrandMs) this.nextErrandMs = dueAtMs;
+    for (const { seq, state, dueAtMs, endedAtMs } of errandsOf(this.counting(), this.clockMs)) {
+      const atMs = endedAtMs ?? dueAtMs;
+      if (state !== 'failed' && !this.told.has(seq) && atMs < this.nextErrandMs) this.nextErrandMs = atMs;
     }
     if (this.nextErrandMs <= this.clockMs) this.tellErrands();
   }
