@@ -36,3 +36,5 @@ export { weightSensitivity } from './review/sensitivity.ts';
 export * from './out/csv.ts';
 export * from './out/xapi.ts';
 export * from './out/fhir.ts';
+export * from './programme/summary.ts';
+export * from './programme/report.ts';

@@ -1,0 +1,135 @@
+/** The programme page's numbers from stored summaries; invented runs, figures worked by hand. */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { agoText, dayNumber, programmeReport, runSummary, scoreRun, type RunSummary } from '../src/index.ts';
+import { adrenaline, build, s } from './build-run.ts';
+
+const one = (part: Partial<RunSummary> = {}): RunSummary => ({
+  runId: 'r',
+  scenarioId: 'invented-picnic',
+  packId: 'test-pack',
+  condition: 'anaphylaxis',
+  at: '2026-03-01T10:00:00.000Z',
+  ward: 'Ward A',
+  team: null,
+  take: 1,
+  adrenalineMs: 100_000,
+  adrenalineAsked: true,
+  watchedMs: 600_000,
+  below90PercentMs: 0,
+  belowPressureLimitMs: 0,
+  results: {},
+  objectives: {},
+  wrongDoses: 0,
+  scored: true,
+  ...part,
+});
+const many = (n: number, part: (i: number) => Partial<RunSummary>): RunSummary[] =>
+  Array.from({ length: n }, (_, i) => one({ runId: `r${i}`, ...part(i) }));
+const NOW = '2026-10-05T12:00:00.000Z';
+
+describe('a run in a few numbers', () => {
+  it('times from could-have-seen; without a dose the run is censored at its end', () => {
+    // Wheeze from 60 s in the built run.
+    const given = build({ lines: [adrenaline(s(150))] });
+    expect(runSummary(given, scoreRun(given), { ward: 'Ward A' })).toMatchObject({
+      adrenalineMs: s(90),
+      watchedMs: s(1140),
+      adrenalineAsked: true,
+      ward: 'Ward A',
+      team: null,
+    });
+    const none = build({ lines: [] });
+    expect(runSummary(none, scoreRun(none))).toMatchObject({ adrenalineMs: null, watchedMs: s(1140) });
+  });
+
+  it('holds nothing that a name could hide in', () => {
+    const run = build({ lines: [{ kind: 'note', text: 'Pat Example was slow', at: s(100) }, adrenaline(s(150))] });
+    expect(JSON.stringify(runSummary(run, scoreRun(run)))).not.toContain('Pat');
+  });
+});
+
+describe('the page', () => {
+  it('counts who never gave it as not yet, not as missing', () => {
+    const report = programmeReport(
+      many(10, (i) => ({ adrenalineMs: i < 4 ? (i + 1) * 60_000 : null })),
+      { now: NOW },
+    );
+    expect(report).toMatchObject({ runs: 10, timed: 10 });
+    expect(report.overall).toMatchObject({ n: 10, done: 4, medianMs: null });
+    expect(report.overall.steps.at(-1)!.notYet).toBeCloseTo(0.6, 12);
+    expect(report.warnings[0]).toContain('a handful');
+  });
+
+  it('hides groups under five and says how many it hid', () => {
+    const report = programmeReport(
+      many(9, (i) => ({ ward: i < 5 ? 'Ward A' : 'Ward B' })),
+      { now: NOW, groupBy: 'ward' },
+    );
+    expect(report.groups).toMatchObject([
+      { group: 'Ward A', runs: 5, suppressed: false },
+      { group: 'Ward B', runs: 4, suppressed: true },
+    ]);
+    expect(report.groups[1]!.curve).toBeUndefined();
+    expect(report.groups[1]!.withinTwoMinutes).toBeUndefined();
+    expect(report.warnings.join(' ')).toContain('1 group of fewer than 5');
+    expect(report.comparison).toBeNull();
+  });
+
+  it('leaves out unscored drills, other conditions and other times', () => {
+    const runs = [one(), one({ scored: false }), one({ condition: 'asthma' }), one({ at: '2025-01-01T00:00:00Z' })];
+    const report = programmeReport(runs, { now: NOW, filter: { condition: 'anaphylaxis', from: '2026-01-01' } });
+    expect(report.runs).toBe(1);
+  });
+
+  it('says when a ward last drilled, whatever is filtered', () => {
+    const report = programmeReport(
+      [one({ at: '2026-03-01T10:00:00Z' }), one({ ward: 'Ward B', at: '2026-10-04T00:00:00Z' })],
+      {
+        now: NOW,
+        filter: { ward: 'Ward B' },
+      },
+    );
+    expect(report.lastDrill.map(({ text }) => text)).toEqual([
+      'Ward A: last drill 7 months ago',
+      'Ward B: last drill yesterday',
+    ]);
+  });
+
+  it('objectives: seen of known, with an interval; unknown ones do not count against', () => {
+    const report = programmeReport(
+      many(10, (i) => ({ objectives: { early: i < 9 ? 'seen' : 'not-seen', late: 'not-known' } })),
+      { now: NOW },
+    );
+    expect(report.objectives[0]).toMatchObject({ objective: 'invented-picnic/early', seen: 9, known: 10 });
+    // Wilson 9 of 10: 0.5958 to 0.9821 (Newcombe 1998).
+    expect(report.objectives[0]!.interval![0]).toBeCloseTo(0.5958, 4);
+    expect(report.objectives[1]).toMatchObject({ seen: 0, known: 0, interval: null });
+  });
+
+  it('does not depend on the order of the stored rows, and gives the same interval twice', () => {
+    fc.assert(
+      fc.property(fc.array(fc.integer({ min: 0, max: 600_000 }), { minLength: 1, maxLength: 30 }), (times) => {
+        const runs = times.map((adrenalineMs, i) =>
+          one({ runId: `r${i}`, adrenalineMs, at: `2026-03-${String(1 + (i % 28)).padStart(2, '0')}T00:00:00Z` }),
+        );
+        const options = { now: NOW, groupBy: 'month' } as const;
+        expect(programmeReport([...runs].reverse(), options)).toEqual(programmeReport(runs, options));
+      }),
+      { numRuns: 20 },
+    );
+  });
+});
+
+it('days by the civil calendar: known dates, leap days and centuries', () => {
+  // 1970-01-01 is day 0; 2000-03-01 is day 11017; 2024-02-29 is day 19782 (Unix time / 86,400).
+  expect(['1970-01-01', '2000-03-01', '2024-02-29', '1969-12-31'].map(dayNumber)).toEqual([0, 11_017, 19_782, -1]);
+  expect([0, 1, 30, 61, 218, 800].map(agoText)).toEqual([
+    'today',
+    'yesterday',
+    '30 days ago',
+    '2 months ago',
+    '7 months ago',
+    '2 years ago',
+  ]);
+});
