@@ -47,16 +47,16 @@ describe('the say-now card', () => {
   it('says never said, then same, then changed with what is gone', () => {
     const never = say({ findings: [wheeze], revealed: [] });
     expect(never.map((each) => each.short).join('')).toBe('ABCDE');
-    expect(never[1]).toMatchObject({ status: 'never-said' });
+    expect(never[1]).toMatchObject({ status: 'not-said' });
     expect(lineText(never[1]!)).toBe('Widespread wheeze. Breathing rate 38 a minute.');
     expect(lineText(never[0]!)).toBe('Nothing of note.');
 
     const revealed = [{ finding: wheeze, atMs: 1000, seq: 1 }];
-    expect(say({ findings: [wheeze], revealed })[1]).toMatchObject({ status: 'same' });
+    expect(say({ findings: [wheeze], revealed })[1]).toMatchObject({ status: 'said' });
     const quiet = finding('silent-chest', 'breathing', 'Almost no air entry', 'severe');
     const changed = say({ findings: [quiet], revealed });
     expect(changed[1]).toMatchObject({ status: 'changed', gone: ['Widespread wheeze'] });
-    expect(changed[1]!.parts[0]!.changed).toBe(true);
+    expect(changed[1]!.parts[0]!.status).toBe('new');
     expect(changedCount(changed)).toBe(1);
   });
 
@@ -64,7 +64,7 @@ describe('the say-now card', () => {
     const fast = { ...rateSaid, finding: { ...rateSaid.finding, text: 'Breathing rate 55 /min' } };
     const line = sayLines({ findings: [], revealed: [fast], trueVitals })[1]!;
     expect(line).toMatchObject({ status: 'changed', gone: [] });
-    expect(sayLines({ findings: [], revealed: [rateSaid], trueVitals })[1]!.status).toBe('same');
+    expect(sayLines({ findings: [], revealed: [rateSaid], trueVitals })[1]!.status).toBe('said');
     expect(
       lineText(sayLines({ findings: [], revealed: [], trueVitals: { ...trueVitals, pulseRatePerMin: 0 } })[2]!),
     ).toBe('No pulse.');
@@ -73,10 +73,10 @@ describe('the say-now card', () => {
   it('does not call a wobble of a digit news, but does call a graver grade news', () => {
     const rate = (n: number) => finding('effort', 'breathing', `Breathing ${n} a minute`);
     const revealed = [{ finding: rate(34), atMs: 1000, seq: 1 }];
-    expect(say({ findings: [rate(35)], revealed })[1]!.status).toBe('same');
+    expect(say({ findings: [rate(35)], revealed })[1]!.status).toBe('said');
     expect(say({ findings: [rate(48)], revealed })[1]!.status).toBe('changed');
     // No edge to wobble across, as rounding to fives would have.
-    expect(say({ findings: [rate(37)], revealed })[1]!.status).toBe('same');
+    expect(say({ findings: [rate(37)], revealed })[1]!.status).toBe('said');
     expect(say({ findings: [{ ...rate(34), grade: 'severe' }], revealed })[1]!.status).toBe('changed');
   });
 });

@@ -1,5 +1,8 @@
 /** The console's drawers and strips, in their order. A new one is an entry here, or in `live/index.ts`. */
 import type { Deck, Strip } from './extension.ts';
+import AdrenalineStrip from './AdrenalineStrip.svelte';
+import CuesPanel from './CuesPanel.svelte';
+import ReassessStrip from './ReassessStrip.svelte';
 import SayDeck from './SayDeck.svelte';
 import LogPanel from './LogPanel.svelte';
 import ScriptPanel from './ScriptPanel.svelte';
@@ -17,6 +20,16 @@ const CORE: readonly Deck[] = [
     order: 10,
     component: SayDeck,
     badge: toSayCount,
+  },
+  {
+    id: 'cues',
+    label: 'Cues',
+    title: 'Lines for actors',
+    icon: 'note',
+    key: 'j',
+    order: 15,
+    component: CuesPanel,
+    badge: (session) => (session.view?.cuesDue ?? []).filter((each) => each.spokenAtMs === null).length,
   },
   { id: 'log', label: 'Log', title: 'Log', icon: 'list', key: 'l', order: 20, component: LogPanel },
   {
@@ -41,7 +54,13 @@ function merged<Part extends { readonly id: string; readonly order: number }>(
 }
 
 export const DECKS: readonly Deck[] = merged(CORE, LIVE_DECKS);
-export const STRIPS: readonly Strip[] = merged([], LIVE_STRIPS);
+export const STRIPS: readonly Strip[] = merged(
+  [
+    { id: 'adrenaline', order: 10, component: AdrenalineStrip },
+    { id: 'reassess', order: 20, component: ReassessStrip },
+  ],
+  LIVE_STRIPS,
+);
 
 /** The drawer with this id; the log when there is none. */
 export function deckOf(id: string): Deck {

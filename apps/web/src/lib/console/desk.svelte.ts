@@ -59,6 +59,7 @@ export class Desk {
   /** Opens a drawer, on a phone as the part in view. */
   open(deck: string): void {
     this.deck = deck;
+    this.why = null;
     if (this.phone) this.pane = deck;
   }
 
@@ -81,8 +82,15 @@ export class Desk {
     this.pane = 'act';
   }
 
+  /** One tap on an action. A look opens what to say; on a phone only where it was a look at everything. */
+  give(item: Intervention, doseSeen: boolean): void {
+    this.session.give(item, doseSeen);
+    if (item.kind === 'assessment' && (!this.phone || (item.reveals?.letters?.length ?? 0) > 1)) this.open('say');
+  }
+
   playPause(): void {
     const { session } = this;
+    if (!session.leads) return;
     if (session.phase === 'ready') void session.tap({ kind: 'run-started' }, 'Run started');
     else if (session.phase === 'running') void session.tap({ kind: 'run-paused', why: 'faculty' }, 'Paused');
     else if (session.phase === 'paused' && !this.stopped) void session.tap({ kind: 'run-resumed' }, 'Carried on');
@@ -90,7 +98,6 @@ export class Desk {
 
   stop(): void {
     const { phase } = this.session;
-    if (!session.leads) return;
     if (phase === 'running' || phase === 'paused')
       void this.session.tap({ kind: 'real-emergency-stop' }, 'Stop: real emergency');
   }
@@ -118,7 +125,7 @@ export class Desk {
   /** The team looked at everything again: logged, and what to say opens. */
   reassess(): void {
     const { session } = this;
-    const item = fullAssessment(session.definition.library, lastAssessmentMs(session.data.log) === null);
+    const item = fullAssessment(session.definition.library, lastAssessmentMs(session.log) === null);
     if (item) void session.tap({ kind: 'assessment', intervention: item.id }, item.name);
     this.open('say');
   }

@@ -2,23 +2,46 @@
  * The say-now card: one speakable line for each letter A to E from the live model, and what has changed since it was
  * last said. What was said is what an assessment revealed; nothing here tells learners anything by itself.
  */
-import type { AbcdeId, Finding, TrueVitals } from '@breathline/patient';
+import { GRADES, type AbcdeId, type Finding, type TrueVitals } from '@breathline/patient';
 import type { RunView } from '@breathline/engine';
 import { sentence } from './format.ts';
+
+/** `unsaid`: never said. `new`: came up since the letter was last looked at. `changed`: said before in other words. */
+export type PartStatus = 'said' | 'changed' | 'new' | 'unsaid';
 
 export interface SayLine {
   readonly letter: AbcdeId;
   /** "A" … "E". */
   readonly short: string;
   readonly title: string;
-  /** Pieces in order; `changed` ones are new or different since this letter was last said. */
-  readonly parts: readonly { readonly id: string; readonly text: string; readonly changed: boolean }[];
+  readonly parts: readonly { readonly id: string; readonly text: string; readonly status: PartStatus }[];
   /** Said before and no longer so. */
   readonly gone: readonly string[];
-  /** Run-clock ms this letter was last said; null = never. */
+  /** Run-clock ms this letter was last said before now; null = never. */
   readonly saidAtMs: number | null;
-  readonly status: 'never-said' | 'changed' | 'same';
+  /** Run-clock ms of the look that is still to be answered; null when there is none. */
+  readonly lookedAtMs: number | null;
+  /** `say-now`: the team has just looked, and what they find has not been said yet. */
+  readonly status: 'not-said' | 'say-now' | 'changed' | 'said';
 }
+
+/** What faculty said aloud at one moment, asked for or not. */
+export interface Told {
+  readonly atMs: number;
+  readonly findings: readonly Finding[];
+}
+
+/** What the card needs to know beside the view. All may be left out. */
+export interface SayContext {
+  /** Run clock now, ms: a look is answered within `ANSWER_MS`, or is taken to have been. */
+  readonly nowMs?: number;
+  readonly told?: Told | null;
+  /** Did the look logged as event `seq` take in the whole of this letter? */
+  readonly wholeLook?: (seq: number, letter: AbcdeId) => boolean;
+}
+
+/** A look not marked as answered for this long is taken to have been answered. Chosen here. */
+export const ANSWER_MS = 30_000;
 
 export const LETTERS: readonly { readonly id: AbcdeId; readonly short: string; readonly title: string }[] = [
   { id: 'airway', short: 'A', title: 'Airway' },
@@ -72,19 +95,39 @@ function asSaid(finding: Finding): Finding {
     : finding;
 }
 
+interface Said {
+  readonly finding: Finding;
+  readonly atMs: number;
+  readonly whole: boolean;
+}
+
 /** Lines for the card, always all five. */
-export function sayLines(view: Pick<RunView, 'findings' | 'revealed' | 'trueVitals'>): readonly SayLine[] {
+export function sayLines(
+  view: Pick<RunView, 'findings' | 'revealed' | 'trueVitals'>,
+  { nowMs = Infinity, told = null, wholeLook = () => true }: SayContext = {},
+): readonly SayLine[] {
   const live = [...view.findings, ...counted(view.trueVitals)];
   return LETTERS.map(({ id, short, title }) => {
     const now = live.filter((finding) => finding.letter === id);
-    const said = view.revealed.filter((each) => each.finding.letter === id);
-    const latest = new Map<string, { finding: Finding; atMs: number }>();
-    let saidAtMs: number | null = null;
+    const looks = view.revealed.filter((each) => each.finding.letter === id);
+    const last = looks.reduce<{ atMs: number; seq: number } | null>(
+      (latest, each) => (latest === null || each.atMs >= latest.atMs ? each : latest),
+      null,
+    );
+    const answered = last === null || nowMs - last.atMs > ANSWER_MS || (told !== null && told.atMs >= last.atMs);
+    const said: Said[] = looks
+      .filter((each) => answered || each.seq !== last.seq)
+      .map(({ finding, atMs, seq }) => ({ finding, atMs, whole: wholeLook(seq, id) }));
+    for (const finding of told?.findings ?? [])
+      if (told && finding.letter === id) said.push({ finding, atMs: told.atMs, whole: true });
+
+    const latest = new Map<string, Said>();
     for (const each of said) {
       const before = latest.get(each.finding.id);
       if (!before || each.atMs >= before.atMs) latest.set(each.finding.id, each);
-      if (saidAtMs === null || each.atMs > saidAtMs) saidAtMs = each.atMs;
     }
+    const saidAtMs = said.length === 0 ? null : Math.max(...said.map((each) => each.atMs));
+    const wasWhole = said.some((each) => each.whole);
     // Only what the last look at this letter said can be "gone"; older looks were already superseded.
     const gone = [...latest.values()]
       .filter(
@@ -94,13 +137,17 @@ export function sayLines(view: Pick<RunView, 'findings' | 'revealed' | 'trueVita
       .map((each) => each.finding.text);
     const parts = now.map((finding) => {
       const before = latest.get(finding.id);
-      return {
-        id: finding.id,
-        text: finding.text,
-        changed: saidAtMs !== null && (before === undefined || !saysTheSame(asSaid(before.finding), finding)),
-      };
+      const status: PartStatus =
+        before === undefined
+          ? wasWhole && !finding.id.startsWith(VITAL_PREFIX)
+            ? 'new'
+            : 'unsaid'
+          : saysTheSame(asSaid(before.finding), finding)
+            ? 'said'
+            : 'changed';
+      return { id: finding.id, text: finding.text, status };
     });
-    const changed = parts.some((part) => part.changed) || gone.length > 0;
+    const changed = parts.some((part) => part.status === 'changed' || part.status === 'new') || gone.length > 0;
     return {
       letter: id,
       short,
@@ -108,9 +155,34 @@ export function sayLines(view: Pick<RunView, 'findings' | 'revealed' | 'trueVita
       parts,
       gone,
       saidAtMs,
-      status: saidAtMs === null ? 'never-said' : changed ? 'changed' : 'same',
+      lookedAtMs: answered ? null : last.atMs,
+      status: !answered ? 'say-now' : saidAtMs === null ? 'not-said' : changed ? 'changed' : 'said',
     };
   });
+}
+
+/** All that could be said now, in the form `Told` keeps. */
+export function sayable(view: Pick<RunView, 'findings' | 'trueVitals'>): readonly Finding[] {
+  return [...view.findings, ...counted(view.trueVitals)];
+}
+
+/** How a passer-by would find the patient: at most this many signs. */
+const LOOKS_MOST = 3;
+
+/**
+ * The patient at a glance, from the live model: the worst of what can be seen, or that there is little to see. Where a
+ * state's own words say otherwise, this is what is so.
+ */
+export function looksLine(findings: readonly Finding[]): string {
+  const seen = findings.filter((finding) => finding.observable);
+  const worst = seen
+    .filter((finding) => finding.grade !== 'none')
+    .sort((a, b) => GRADES.indexOf(b.grade) - GRADES.indexOf(a.grade))
+    .slice(0, LOOKS_MOST);
+  const shown = worst.length > 0 ? worst : seen.slice(0, 1);
+  return shown.length === 0
+    ? 'Nothing to see from the end of the bed.'
+    : shown.map((each) => asSentence(each.text)).join(' ');
 }
 
 /** A finding as it is spoken: a capital first, one full stop last. */
@@ -125,7 +197,7 @@ export function lineText(line: SayLine): string {
   return line.parts.map((part) => asSentence(part.text)).join(' ');
 }
 
-/** How many letters have something new to say. */
+/** How many letters have something to say: looked at just now, or changed since they were last said. */
 export function changedCount(lines: readonly SayLine[]): number {
-  return lines.filter((line) => line.status === 'changed').length;
+  return lines.filter((line) => line.status === 'changed' || line.status === 'say-now').length;
 }

@@ -2,7 +2,7 @@
  * Turns the stream of faculty frames into what the console shows: the newest view, the whole log in order, and a short
  * history of true and shown vitals for the small trends. Pure: every function returns a new value.
  */
-import type { Derived, RunView, ShownVitals } from '@breathline/engine';
+import { eventsOfTake, keptOfTake, lastTake, type Derived, type RunView, type ShownVitals } from '@breathline/engine';
 import type { FacultyFrame, LogLine } from '@breathline/protocol';
 
 /** One point of a trend; null where nothing was shown. */
@@ -78,6 +78,10 @@ function mergeLog(log: readonly LogLine[], changed: readonly LogLine[]): readonl
 
 /** A derived line's own identity, so that one sent twice is kept once. */
 export function derivedKey(line: Derived): string {
+  return `${line.take ?? 1} ${factKey(line)}`;
+}
+
+function factKey(line: Derived): string {
   switch (line.kind) {
     case 'state-entered':
       return `state ${line.atMs} ${line.thread} ${line.state}`;
@@ -92,7 +96,24 @@ export function derivedKey(line: Derived): string {
       return `arrest ${line.atMs} ${line.on}`;
     case 'fault':
       return `fault ${line.atMs} ${line.message}`;
+    case 'errand-came':
+      return `errand ${line.seq} ${line.atMs}`;
+    case 'arrest-asked':
+    case 'take-began':
+      return `${line.kind} ${line.atMs}`;
   }
+}
+
+/** The log and what was derived, as the take that goes on now has lived it. */
+export function hereAndNow(data: ConsoleData): Pick<ConsoleData, 'log' | 'derived'> {
+  const events = data.log.map((line) => line.event);
+  const take = lastTake(events);
+  if (take === 1) return data;
+  const mine = new Set(eventsOfTake(events, take).map((event) => event.seq));
+  return {
+    log: data.log.filter((line) => mine.has(line.event.seq)),
+    derived: keptOfTake(data.derived, events, take),
+  };
 }
 
 function mergeDerived(derived: readonly Derived[], added: readonly Derived[]): readonly Derived[] {

@@ -45,6 +45,8 @@ const UNDOABLE: ReadonlySet<RunEvent['kind']> = new Set([
   'vital-released',
   'note',
   'mark',
+  'conclusion-spoken',
+  'observation-chosen',
   ...LIVE_UNDOABLE,
 ]);
 
@@ -197,6 +199,23 @@ function eventWords(
       return { text: 'Stop cleared', detail: null, tone: 'alert' };
     case 'prebrief-item':
       return { text: `${event.item}: ${event.done ? 'done' : 'not done'}`, detail: 'prebrief', tone: 'run' };
+    case 'conclusion-spoken':
+      return {
+        text: `Team concludes: ${event.says}`,
+        detail: event.next === undefined ? null : `next: ${event.next}`,
+        tone: 'look',
+      };
+    case 'observation-chosen':
+      return {
+        text: `Observe for ${plainNumber(event.hours)} h`,
+        detail: `from the ${event.from.replace('-', ' ')}`,
+        tone: 'look',
+      };
+    // Answers and judgements of the debrief are read there.
+    case 'line-adjusted':
+    case 'objective-judged':
+    case 'debrief-note':
+    case 'debrief-phase':
     case 'mark-named':
     case 'reconciled':
     case 'event-withdrawn':
@@ -244,8 +263,17 @@ function derivedWords(line: Derived, scenario: Scenario): Words | null {
           };
     case 'result':
       return { text: line.text, detail: null, tone: 'kit' };
+    case 'arrest-asked':
+      return { text: 'The model would arrest: faculty decide', detail: null, tone: 'alert' };
+    case 'errand-came':
+      return { text: `${sentence(idWords(line.what))}: here`, detail: null, tone: 'kit' };
+    case 'take-began':
+      return { text: `Take ${line.take} begins`, detail: `from take ${line.fromTake}`, tone: 'run' };
+    case 'cue-lapsed': {
+      const cue = cueWords(scenario, line.cue);
+      return cue ? { text: `Missed line, ${cue.by}: ${cue.says}`, detail: 'the scenario moved on', tone: 'cue' } : null;
+    }
     case 'cue-due':
-    case 'cue-lapsed':
       return null;
   }
 }

@@ -54,18 +54,18 @@ export function pressAt(desk: Desk, event: KeyboardEvent): void {
   switch (action.do) {
     case 'adrenaline':
       if (desk.hero) {
-        const next = heroState(session.data.log, new Set([desk.hero.id])).next;
+        const next = heroState(session.log, new Set([desk.hero.id])).next;
         session.step(desk.hero, action.seen ? 'given' : next, action.seen);
       }
       return;
     case 'one-tap': {
       const item = oneTapActions(library, scenario)[action.index];
-      if (item) session.give(item, action.seen);
+      if (item) desk.give(item, action.seen);
       return;
     }
     case 'solo': {
       const item = soloGroups(library).find((group) => group.id === action.group)?.items[0];
-      if (item) session.give(item, false);
+      if (item) desk.give(item, false);
       return;
     }
     case 'search':

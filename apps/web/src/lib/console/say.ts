@@ -1,10 +1,25 @@
-/** How much there is to say: letters that changed since they were last said, and results back but not read out. */
-import { changedCount, sayLines } from './findings.ts';
+/** What there is to say in a run, with what this console was told has been said. */
+import { changedCount, sayLines, type SayLine } from './findings.ts';
 import { resultRows } from './results.ts';
 import type { ConsoleSession } from './session.svelte.ts';
 
+/** The five lines as they stand on this console. */
+export function linesNow(session: ConsoleSession): readonly SayLine[] {
+  const { view } = session;
+  if (!view) return [];
+  return sayLines(view, {
+    nowMs: session.nowMs,
+    told: session.told,
+    wholeLook: (seq, letter) => {
+      const event = session.log.find((line) => line.event.seq === seq)?.event;
+      if (event?.kind !== 'assessment' && event?.kind !== 'intervention') return false;
+      return session.intervention(event.intervention)?.reveals?.letters?.includes(letter) ?? false;
+    },
+  });
+}
+
+/** Letters to say, and results back but not read out. */
 export function toSayCount(session: ConsoleSession): number {
-  if (!session.view) return 0;
-  const back = resultRows(session.view.results, session.data.log).filter((row) => row.status === 'back').length;
-  return changedCount(sayLines(session.view)) + back;
+  const back = resultRows(session.view?.results, session.log).filter((row) => row.status === 'back').length;
+  return changedCount(linesNow(session)) + back;
 }

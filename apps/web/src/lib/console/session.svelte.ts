@@ -9,7 +9,9 @@ import { asApiError, RunSocket, type ApiError, type ConnectionState } from '../a
 import { clampAgo } from './backdate.ts';
 import { interventionById, isDosed, tileName } from './catalogue.ts';
 import { draftBody, draftFor, tapBody, type DoseDraft, type PackDose } from './dose.ts';
-import { backfill, EMPTY, receive, type ConsoleData, type TrendPoint } from './frames.ts';
+import { linesNow } from './say.ts';
+import { sayable, type Told } from './findings.ts';
+import { backfill, EMPTY, hereAndNow, receive, type ConsoleData, type TrendPoint } from './frames.ts';
 import { isUndoable, isUndoableKind } from './logrows.ts';
 import { suggestedDose } from './suggest.ts';
 import { canBackdate, settle, type Tap } from './taps.ts';
@@ -36,10 +38,10 @@ export type Send = (command: EventBody, options: { agoMs?: number }) => Promise<
 const STEP_WORDS: Readonly<Record<DoseStep, string>> = { said: 'said', 'drawn-up': 'drawn up', given: 'given' };
 
 export class ConsoleSession {
-  readonly pack: GuidelinePack | undefined;
-  readonly weightKg: number;
   /** May steer, start, pause and end. */
   readonly leads: boolean;
+  readonly pack: GuidelinePack | undefined;
+  readonly weightKg: number;
   readonly ageYears: number;
 
   data: ConsoleData = $state.raw(EMPTY);
@@ -55,8 +57,14 @@ export class ConsoleSession {
   nowMs = $state(0);
   /** Whole seconds since the server was last heard. */
   silentS = $state(0);
+  /** What was last said aloud, as this console was told. */
+  told: Told | null = $state.raw(null);
 
   readonly frame = $derived(this.data.frame);
+  readonly #here = $derived(hereAndNow(this.data));
+  /** The log of the take that goes on now; `data.log` has every take. */
+  readonly log = $derived(this.#here.log);
+  readonly derived = $derived(this.#here.derived);
   readonly view = $derived(this.data.frame?.view ?? null);
   readonly phase = $derived(this.data.frame?.view.phase ?? 'ready');
   /** Taps are reaching the server. */
@@ -74,14 +82,14 @@ export class ConsoleSession {
   constructor(
     readonly runId: string,
     readonly definition: RunDefinition,
+    /** A logger's pass: sees what faculty see and logs, but does not steer. Null: faculty, who lead. */
+    readonly loggerPass: string | null = null,
   ) {
+    this.leads = loggerPass === null;
     this.pack = definition.library.packs.find((pack) => pack.id === definition.packId);
     this.weightKg = definition.patient?.weightKg ?? definition.scenario.patient.weightKg;
     this.ageYears = definition.patient?.ageYears ?? definition.scenario.patient.ageYears;
-    /** A logger's pass: sees what faculty see and logs, but does not steer. Null: faculty, who lead. */
-    readonly loggerPass: string | null = null,
   }
-    this.leads = loggerPass === null;
 
   /** Opens the line and keeps the clock; returns the function that ends both. */
   start(getTicket: () => Promise<string>): () => void {
@@ -217,7 +225,7 @@ export class ConsoleSession {
     if (last?.state === 'logged' && last.seq !== null && isUndoableKind(last.command.kind)) {
       return { seq: last.seq, label: last.label };
     }
-    const line = this.data.log.findLast((each) => each.withdrawnBy === null && isUndoable(each.event));
+    const line = this.log.findLast((each) => each.withdrawnBy === null && isUndoable(each.event));
     return line ? { seq: line.event.seq, label: 'the last line of the log' } : null;
   }
 
@@ -228,6 +236,19 @@ export class ConsoleSession {
     void this.tap({ ...last.command, doseSeen: true }, last.label, {
       agoMs: Math.max(0, this.nowMs - last.occurredAtMs),
     });
+  }
+
+  /**
+   * Faculty have said what the card shows. Nothing a team did is logged by it; but what was said without their having
+   * just looked is noted, since it may have prompted what follows.
+   */
+  allSaid(): void {
+    if (!this.view) return;
+    const unasked = linesNow(this).filter((line) => line.status === 'changed' || line.status === 'not-said');
+    this.told = { atMs: this.nowMs, findings: sayable(this.view) };
+    if (unasked.length === 0) return;
+    const letters = unasked.map((line) => line.short).join(', ');
+    void this.tap({ kind: 'note', text: `Findings said without being asked: ${letters}` }, `Said unasked: ${letters}`);
   }
 
   keepCaution(id: number): void {
