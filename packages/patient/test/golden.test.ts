@@ -66,6 +66,7 @@ function plain(sizes: Sizes, preset: Record<string, number>) {
     restraint: 0,
     vagal: 0,
     overdoseHalf: 1e6,
+    infusionGain: 1,
     wBronchi: 1,
     wUpper: 0.9,
     wVessels: 1,

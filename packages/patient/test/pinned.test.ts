@@ -59,9 +59,9 @@ const CASES: readonly [string, PatientProfile, boolean, string][] = [
     'infant, food, untreated',
     { ageYears: 0.5, weightKg: 7.5, sex: 'male', illness: ill('food', 4) },
     false,
-    '8efb9729',
+    '802dfc1c',
   ],
-  ['child, food, treated', { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('food', 0) }, true, 'cb5c7e0c'],
+  ['child, food, treated', { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('food', 0) }, true, 'a5fd6814'],
   [
     'child, no rash, untreated',
     { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('no-rash', 0) },
@@ -72,10 +72,10 @@ const CASES: readonly [string, PatientProfile, boolean, string][] = [
     'teenager, airway-led, treated',
     { ageYears: 14, weightKg: 50, sex: 'male', illness: ill('airway-led', 2) },
     true,
-    'bdcdd7d0',
+    '656f760d',
   ],
-  ['adult, venom, untreated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('venom', 0) }, false, 'e7d7f316'],
-  ['adult, drug, treated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('iv-drug', 0) }, true, '0d61d9f7'],
+  ['adult, venom, untreated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('venom', 0) }, false, 'a863bc93'],
+  ['adult, drug, treated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('iv-drug', 0) }, true, 'e420c5d6'],
 ];
 
 describe('anaphylaxis is as it was', () => {

@@ -19,7 +19,17 @@ export function stepBody(p: Parameters, s: Float64Array, dtMs: number): void {
   const anaesthetised = 1 - drive(s, D_PARALYSIS);
   const opioid = 1 - 0.95 * s[X.OPIOID]! * s[X.OPIOID]!;
   const alive = s[X.ARREST]! > 0 ? 0 : 1;
-  const awake = oxygen * pressure * carbon * sugar * opioid * anaesthetised * alive * (1 - 0.25 * s[X.FATIGUE]!);
+  const awake =
+    oxygen *
+    pressure *
+    carbon *
+    sugar *
+    opioid *
+    anaesthetised *
+    alive *
+    (1 - 0.25 * s[X.FATIGUE]!) *
+    (1 - s[X.ASLEEP]!) *
+    (1 - s[X.STUNNED]!);
   // Lost within about ten seconds, regained within half a minute.
   const tau = awake < s[X.AWAKE]! ? 0.15 : 0.5;
   s[X.AWAKE] = unit(s[X.AWAKE]! + unit(h / tau) * (awake - s[X.AWAKE]!));

@@ -15,6 +15,7 @@ import {
 } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import { stepStores } from './oxygen.ts';
+import { givenBreath, pressureReaches, stepVentilator, tubeInAirway } from './ventilator.ts';
 import type { Parameters } from './parameters.ts';
 
 const X = SLOTS;
@@ -26,8 +27,8 @@ export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): voi
   const pco2 = s[X.PA_CO2]!;
   const b = s[X.B]!;
   const u = s[X.U]!;
-  const tubed = s[X.DEVICE] === 9;
-  const supported = s[X.DEVICE]! >= 7;
+  const tubed = tubeInAirway(s);
+  const supported = pressureReaches(s);
   const upset = agitation(s);
 
   const blocked = level(s, NALOXONE);
@@ -70,7 +71,8 @@ export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): voi
     narcosis *
     alive *
     (1 - drive(s, D_APNOEA)) *
-    (1 - s[X.PAUSE]!);
+    (1 - s[X.PAUSE]!) *
+    (1 - s[X.ASLEEP]!);
   s[X.CNS] = cns;
 
   const rl = 1 + p.resistPerB * b * b;
@@ -92,24 +94,24 @@ export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): voi
   // Pressure at the mask holds lung open; pressure with each breath does part of the work as well.
   const relief = s[X.DEVICE] === 8 ? 1.7 : supported ? 1.25 : 1;
   const mag = level(s, MAGNESIUM);
-  const strength = (1 - drive(s, D_PARALYSIS)) * (mag > 3 ? 1 - 0.8 * unit((mag - 3) / 6) : 1);
+  const strength = (1 - drive(s, D_PARALYSIS)) * (1 - s[X.RELAXED]!) * (mag > 3 ? 1 - 0.8 * unit((mag - 3) / 6) : 1);
   const stiff = s[M_STIFFNESS]! * (supported ? 0.6 : 1);
   const eased = s[X.DEVICE] === 5 ? 1.12 : 1;
   const f = s[X.FATIGUE]!;
   const mvv = (relief * strength * eased * 9 * p.ve0 * (1 - 0.8 * f)) / (1 + 0.12 * (rl - 1) + 0.35 * (ru - 1) + stiff);
   s[X.MVV] = mvv;
-  const load = mvv > 1e-6 ? Math.min(demand / mvv, 20) : 20;
+  // Nobody under an anaesthetic struggles.
+  const aware = 1 - s[X.ASLEEP]!;
+  const load = (mvv > 1e-6 ? Math.min(demand / mvv, 20) : 20) * aware * aware * aware;
   s[X.LOAD] = load;
   // Pressure with each breath, set up by people who see the CO2, deepens it.
   const lifted = s[X.DEVICE] === 8 ? 1 + 0.5 * unit((pco2 - 42) / 12) : 1;
   const target = (demand < mvv ? demand : mvv) * cns * lifted;
 
   // Breaths given by others: a normal breath, less through tight or swollen airways, half as much with a poor airway.
-  let assist = 0;
-  if (s[X.BREATHS]! > 0) {
-    const seal = tubed ? 1 : s[X.DEVICE] === 6 ? 0.9 : 0.6;
-    assist = (s[X.BREATHS]! * p.vt0 * 1.1 * seal) / (1 + 0.02 * (rl - 1) + 0.1 * (ru - 1) + 0.1 * stiff);
-  }
+  const breath = givenBreath(p, s);
+  const assist = breath > 0 ? (s[X.BREATHS]! * breath) / (1 + 0.02 * (rl - 1) + 0.1 * (ru - 1) + 0.1 * stiff) : 0;
+  stepVentilator(p, s, h, assist);
   s[X.ASSIST] = assist;
   const spont = target > assist ? target : assist;
   let ve = s[X.VE]!;

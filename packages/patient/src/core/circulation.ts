@@ -38,8 +38,16 @@ export function stepCirculation(p: Parameters, s: Float64Array, dtMs: number): v
   s[X.BV] = clamp(s[X.BV]! + h * (back - leak - 0.75 * leaving - bleed), 0.3 * bv0, 2 * bv0);
 
   const unstressed =
-    0.7 * bv0 * (1 + p.venous * p.wVessels * m * (1 - 0.8 * e) + 0.1 * loss - 0.12 * sym - 0.04 * e + s[X.POSTURE]!);
-  const filling = clamp((s[X.BV]! - unstressed) / (0.3 * bv0), 0, 2) * (1 - s[X.TAMPING]!);
+    0.7 *
+    bv0 *
+    (1 +
+      p.venous * p.wVessels * m * (1 - 0.8 * e) +
+      0.1 * loss -
+      0.12 * sym -
+      0.04 * e +
+      s[X.POSTURE]! +
+      s[X.DRUG_VEINS]!);
+  const filling = clamp((s[X.BV]! - unstressed) / (0.3 * bv0), 0, 2) * (1 - s[X.TAMPING]!) * (1 - s[X.PRESSED]!);
   s[X.PRELOAD] = filling;
   const store = ownStore(s);
   const supply = Math.max(unit(s[X.DO2]! / (2 * p.vo2)), 0.8 * store);
@@ -50,6 +58,7 @@ export function stepCirculation(p: Parameters, s: Float64Array, dtMs: number): v
     (1 - Math.min(s[M_WEAKNESS]!, 0.9)) *
     (0.15 + 0.85 * supply) *
     unit(1 - s[X.DEBT]!) *
+    (1 - 0.35 * s[X.STUNNED]!) *
     (1 - 0.15 * s[X.RESTRAINT]! * (1 - ex));
   const arrested = s[X.ARREST]! > 0;
   // A very fast heart has no time to fill.
@@ -72,6 +81,7 @@ export function stepCirculation(p: Parameters, s: Float64Array, dtMs: number): v
     (1 - (0.08 * mag) / (mag + 0.5)) *
     (1 - (0.3 * rush) / (rush + 0.8)) *
     (1 - 0.45 * s[X.RESTRAINT]! * (1 - ex)) *
+    (1 - s[X.DRUG_ARTERIES]!) *
     opened;
   s[X.SVR] = s[X.SVR]! + unit(h / 0.15) * (tone - s[X.SVR]!);
 
@@ -120,7 +130,9 @@ export function stepCirculation(p: Parameters, s: Float64Array, dtMs: number): v
   const miss = (p.map0 - map) / p.map0;
   CELL[0] = -9 * (miss - 0.22);
   expCell();
-  const reflex = unit((1 / (1 + CELL[0]) - REFLEX_0) / (1 - REFLEX_0));
+  // Vessels short of oxygen do not hold on: half of the reflex is left in arrest (chosen here).
+  const answers = (arrested ? 0.5 : 1) * (1 - s[X.DRUG_REFLEX]!);
+  const reflex = unit((1 / (1 + CELL[0]) - REFLEX_0) / (1 - REFLEX_0)) * answers;
   // High pressure is answered too: vessels and heart slacken.
   const over = p.restraint * unit((map / p.map0 - 1.05) / 0.5);
   s[X.RESTRAINT] = unit(s[X.RESTRAINT]! + unit(h / 0.2) * (over - s[X.RESTRAINT]!));

@@ -38,7 +38,7 @@ function stepFace(p: Parameters, s: Float64Array, dtMs: number): void {
       f = set > 0 ? set : squeezed ? 0.95 : 0.5;
       break;
     case 9:
-      f = set > 0 ? set : 0.95;
+      f = s[X.TUBE_GULLET]! > 0 ? 0.21 : set > 0 ? set : 0.95;
       break;
   }
   const wanted = clamp(f, 0.21, 1);

@@ -308,6 +308,45 @@ export const SLOTS = {
   /** Shunt of the two sides, share of output. */
   SIDED_SHUNT: 399,
 
+  // Treatments beyond the first set; each is 0 until somebody uses it
+  /** Under-skin adrenaline on its way to the vessels, micrograms. */
+  AD_SC_TRANSIT: 400,
+  /** Unstressed volume that medicines add, fraction. */
+  DRUG_VEINS: 401,
+  /** Share of resistance that medicines take, 0..1. */
+  DRUG_ARTERIES: 402,
+  /** Share of the pressure reflex that medicines take, 0..1. */
+  DRUG_REFLEX: 403,
+  /** Share of lung water aimed at that medicines take, 0..1. */
+  LUNG_RELIEF: 404,
+  /** Vessels slackened by an anaesthetic, standard doses. */
+  SLACK: 405,
+  /** Anaesthesia 0..1. */
+  ASLEEP: 406,
+  /** Neuromuscular block 0..1. */
+  RELAXED: 407,
+  /** Urine a diuretic has brought, mL. */
+  URINE: 408,
+  /** Set on a machine: breath, mL/kg; end-expiratory pressure, cmH2O; share of the cycle breathed in. 0 = usual. */
+  TIDAL_SET: 409,
+  PEEP_SET: 410,
+  INSPIRED_SHARE: 411,
+  /** Share of each given breath that a mask keeps, 0 = usual. */
+  MASK_SEAL: 412,
+  /** 1 while the tube lies in the gullet. */
+  TUBE_GULLET: 413,
+  /** Minutes left of an attempt to pass a tube: no breaths given. */
+  ATTEMPT_LEFT_MIN: 414,
+  /** Air left behind by given breaths, mL/kg. */
+  TRAPPED: 415,
+  /** Share of filling that pressure from given breaths takes, 0..1. */
+  PRESSED: 416,
+  /** Minutes of this arrest without and with compressions worth the name. */
+  NO_FLOW_MIN: 417,
+  LOW_FLOW_MIN: 418,
+  /** Coma and weakness left by an arrest, 0..1. */
+  STUNNED: 419,
+
   // Steering by faculty; every slot is 0 until somebody steers, pushes or holds back an arrest
   /** 1 while any of these is at work. */
   STEER_ON: 430,

@@ -23,6 +23,7 @@ import { lowShare } from '../diseases/lungs.ts';
 import { M_LOST_GAS, M_LOW_VQ, M_SHUNT } from '../diseases/mechanisms.ts';
 import { D_SHUNT, drive } from './drive.ts';
 import { SLOTS } from './layout.ts';
+import { endPressure, pressureReaches } from './ventilator.ts';
 import { closeLedger, openLedger } from './ledger.ts';
 import type { Parameters } from './parameters.ts';
 
@@ -34,7 +35,12 @@ const SUPPORT_SHUNT = 0.65;
 export function stepOxygen(p: Parameters, s: Float64Array): void {
   const b = s[X.B]!;
   const device = s[X.DEVICE]!;
-  const supported = device >= 7 ? SUPPORT_SHUNT : device === 5 ? 0.85 : 1;
+  // The usual 5 cmH2O opens a third of what is shut; more opens more, less less (chosen here).
+  const supported = pressureReaches(s)
+    ? clamp(SUPPORT_SHUNT - 0.025 * (endPressure(s) - 5), 0.4, 0.8)
+    : device === 5
+      ? 0.85
+      : 1;
   // Pressure at the mask opens lung that is wet or small, not lung that is cut off, squeezed or solid.
   const sided = s[X.SIDED_SHUNT]!;
   const shunt = clamp(

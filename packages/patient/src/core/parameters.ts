@@ -106,6 +106,7 @@ function size(profile: PatientProfile, illness: Illness) {
   return {
     age,
     weight,
+    lean,
     adult: age >= 16 ? 1 : 0,
     radiusMm: airwayRadiusMm(age),
     hr0,

@@ -25,6 +25,25 @@ export function doProcedure(p: Parameters, s: PatientState, input: ProcedureInpu
     case 'breaths-given':
       s[X.BREATHS] = input.on ? amount : 0;
       return;
+    case 'machine-breath':
+      s[X.TIDAL_SET] = input.on ? amount : 0;
+      return;
+    case 'machine-pressure':
+      // One more than what is set, so that 0 can stand for nothing set.
+      s[X.PEEP_SET] = input.on ? amount + 1 : 0;
+      return;
+    case 'machine-inspiration':
+      s[X.INSPIRED_SHARE] = input.on ? amount : 0;
+      return;
+    case 'mask-seal':
+      s[X.MASK_SEAL] = input.on ? amount : 0;
+      return;
+    case 'tube-in-gullet':
+      s[X.TUBE_GULLET] = input.on ? 1 : 0;
+      return;
+    case 'tube-attempt':
+      s[X.ATTEMPT_LEFT_MIN] = input.on ? amount / 60 : 0;
+      return;
     case 'airway-held-open':
       s[X.AIRWAY_OPEN] = input.on ? 1 : 0;
       return;

@@ -24,7 +24,10 @@ export function readSign(model: PatientModel, state: PatientState, sign: SignId)
       if (arrested || s[X.RR] === 0) return 0;
       // A tired or drowsy patient looks less distressed, and is worse.
       return grade(
-        s[X.LOAD]! * Math.max(s[X.CNS]!, 0.2) * (1 - 0.35 * s[X.FATIGUE]!) * (1 - unit(drive(s, D_PARALYSIS) * 1.25)),
+        s[X.LOAD]! *
+          Math.max(s[X.CNS]!, 0.2) *
+          (1 - 0.35 * s[X.FATIGUE]!) *
+          (1 - unit(Math.max(drive(s, D_PARALYSIS), s[X.RELAXED]!) * 1.25)),
         0.17,
         0.3,
         0.48,

@@ -142,8 +142,11 @@ export function readVitals(model: PatientModel, state: PatientState, out: TrueVi
 
 /** End-tidal CO2, mmHg: arterial less a gap that widens with bronchospasm and low output; 0 when nothing is exhaled. */
 function endTidal(p: Parameters, s: Float64Array): number {
-  if (s[X.RR]! <= 0) return 0;
+  if (s[X.RR]! <= 0 || (s[X.DEVICE] === 9 && s[X.TUBE_GULLET]! > 0)) return 0;
   const flow = s[X.CO]! / p.co0;
+  // In arrest the lungs give up what little blood brings them: about 10-20 mmHg under good compressions, and a jump when
+  // the heart is back (Falk JL et al. N Engl J Med 1988;318:607-11, from memory; guideline aim above 10 mmHg).
+  if (s[X.ARREST]! > 0) return Math.max((s[X.PA_CO2]! - 3 - 25 * s[M_DEAD_SPACE]!) * Math.min(1.1 * flow, 1), 0);
   const gap = 3 + p.etco2PerB * s[X.B]! + 25 * (1 - (flow < 1 ? flow : 1)) + 25 * s[M_DEAD_SPACE]!;
   const e = s[X.PA_CO2]! - gap;
   return e > 0 ? e : 0;

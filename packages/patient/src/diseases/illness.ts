@@ -55,7 +55,6 @@ export function stepIllness(p: Parameters, rows: Float64Array, s: Float64Array, 
   secretions(s, h);
   pauses(p, s, h);
   unmatched(p, s, rows, h);
-  trapping(p, s, rows);
   if (s[X.ROUSED_MIN]! > 0) s[X.ROUSED_MIN] = Math.max(s[X.ROUSED_MIN]! - h, 0);
 }
 
@@ -171,7 +170,7 @@ function water(p: Parameters, s: Float64Array, rows: Float64Array, h: number): v
   const sits = posture === 1 || posture === 3 ? 0.88 : posture === 2 ? 1.15 : 1.05;
   const pressed = s[X.DEVICE]! >= 7 ? 0.6 : s[X.DEVICE] === 5 ? 0.92 : 1;
   const full = 1 + 1.2 * unit((s[X.BV]! / p.bv0 - 1.02) / 0.3);
-  const aimed = Math.min(Math.max(a, surge) * sits * pressed * full, 1.2);
+  const aimed = Math.min(Math.max(a, surge) * sits * pressed * full * (1 - s[X.LUNG_RELIEF]!), 1.2);
   w += unit(h / (aimed > w ? 3 : 9)) * (aimed - w);
   s[X.WATER] = w;
   s[M.M_SHUNT] = s[M.M_SHUNT]! + 0.38 * w;
@@ -247,15 +246,4 @@ function unmatched(p: Parameters, s: Float64Array, rows: Float64Array, h: number
   const rich = unit((s[X.SAO2]! - p.sa0 - 0.025) / 0.06);
   s[X.UNMATCHED] = s[X.UNMATCHED]! + unit(h / 5) * (rich - s[X.UNMATCHED]!);
   s[M.M_DEAD_SPACE] = s[M.M_DEAD_SPACE]! + p.unmatching * most * s[X.UNMATCHED]! * unit(a * 1.5);
-}
-
-/** Breaths pushed in faster than tight airways let them out fill the chest and empty the heart. */
-function trapping(p: Parameters, s: Float64Array, rows: Float64Array): void {
-  if (s[X.BREATHS]! <= 0) return;
-  const most = Math.max(
-    rows[R.ROW * D.ASTHMA + R.R_TRAPPING]! * unit(s[X.ACT_BASE + D.ASTHMA]! * 2),
-    rows[R.ROW * D.COPD + R.R_TRAPPING]! * unit(s[X.ACT_BASE + D.COPD]! * 2),
-  );
-  const trapped = most * unit(s[X.B]!) * unit(s[X.BREATHS]! / p.usualBreaths - 0.6);
-  s[X.TAMPING] = Math.max(s[X.TAMPING]!, trapped);
 }

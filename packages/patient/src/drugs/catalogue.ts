@@ -18,10 +18,12 @@ export interface EffectSpec {
   readonly routes: readonly Route[];
   readonly says: string;
   readonly code: number;
-  readonly kind: 'adrenaline' | 'fluid' | 'level' | 'steroid' | 'glucose';
+  readonly kind: 'adrenaline' | 'fluid' | 'level' | 'steroid' | 'glucose' | 'slow';
   readonly level?: LevelKinetics;
   /** Standard dose of a steroid, mg/kg, and of glucose, grams per unit. */
   readonly factor?: number;
+  /** Standard doses of vessel slackening per standard dose (anaesthetics). */
+  readonly slackens?: number;
 }
 
 const LN2 = 0.6931471805599453;
@@ -35,6 +37,10 @@ export const NALOXONE = 4;
 export const OPIOID_DOSE = 5;
 export const AMINOPHYLLINE = 6;
 export const GLUCAGON = 7;
+export const FUROSEMIDE = 8;
+export const NITRATE = 9;
+export const ANAESTHETIC = 10;
+export const RELAXANT = 11;
 
 export const EFFECTS = {
   adrenaline: {
@@ -193,6 +199,80 @@ export const EFFECTS = {
       standard: { perKg: 0.03, least: 0.1, most: 2 },
       absorb: { inhaled: 0.1, other: 0.12, vein: 1 },
       leave: LN2 / 12,
+    },
+  },
+  furosemide: {
+    code: 15,
+    kind: 'level',
+    unit: 'mg',
+    routes: ['iv', 'io'],
+    says: 'Widens veins within 5 to 15 minutes; urine follows, most at half an hour.',
+    level: {
+      slot: FUROSEMIDE,
+      standard: { perKg: 0.5, least: 1, most: 40 },
+      absorb: { inhaled: 1 / 8, other: 1 / 20, vein: 1 / 8 },
+      leave: LN2 / 90,
+    },
+  },
+  'glyceryl-trinitrate': {
+    code: 16,
+    kind: 'level',
+    unit: 'micrograms',
+    // Under the tongue or on the skin counts as topical; the first is far quicker and is what is modelled.
+    routes: ['topical', 'iv', 'io'],
+    says: 'Widens veins, and arteries less: less water is driven into the lungs, and pressure falls. Minutes.',
+    level: {
+      slot: NITRATE,
+      standard: { perKg: 6, least: 50, most: 400 },
+      absorb: { inhaled: 0.6, other: 0.6, vein: 1 },
+      leave: LN2 / 12,
+    },
+  },
+  antibiotic: {
+    code: 17,
+    kind: 'slow',
+    unit: 'mg',
+    routes: ['iv', 'io', 'im', 'oral'],
+    says: 'Saves lives over hours and days; nothing changes within the hour.',
+  },
+  ketamine: {
+    code: 18,
+    kind: 'level',
+    unit: 'mg',
+    routes: ['iv', 'io'],
+    says: 'Asleep within a minute; the pressure is held better than by others, not surely.',
+    level: {
+      slot: ANAESTHETIC,
+      standard: { perKg: 1.5, least: 3, most: 150 },
+      absorb: { inhaled: 1.5, other: 0.3, vein: 1.5 },
+      leave: LN2 / 9,
+    },
+  },
+  propofol: {
+    code: 19,
+    kind: 'level',
+    unit: 'mg',
+    routes: ['iv', 'io'],
+    slackens: 1,
+    says: 'Asleep within a minute; vessels widen, so that a shocked patient can lose the pressure altogether.',
+    level: {
+      slot: ANAESTHETIC,
+      standard: { perKg: 2, least: 4, most: 200 },
+      absorb: { inhaled: 1.5, other: 0.3, vein: 1.5 },
+      leave: LN2 / 9,
+    },
+  },
+  rocuronium: {
+    code: 20,
+    kind: 'level',
+    unit: 'mg',
+    routes: ['iv', 'io'],
+    says: 'Stops all muscles within a minute for half an hour or more: from then on others breathe, or nobody does.',
+    level: {
+      slot: RELAXANT,
+      standard: { perKg: 1, least: 2, most: 100 },
+      absorb: { inhaled: 1.2, other: 0.1, vein: 1.2 },
+      leave: LN2 / 20,
     },
   },
 } as const satisfies Record<string, EffectSpec>;

@@ -45,7 +45,8 @@ export function deliver(p: Parameters, s: Float64Array, code: number, route: num
     s[X.BV] = Math.min(s[X.BV]! + litres, 2 * p.bv0);
     s[X.VI] = s[X.VI]! + litres;
     s[X.FLUID_IN] = s[X.FLUID_IN]! + amount;
-  } else if (spec.kind === 'adrenaline') giveAdrenaline(p, s, route, amount);
+  } else if (spec.kind === 'slow') return;
+  else if (spec.kind === 'adrenaline') giveAdrenaline(p, s, route, amount);
   else if (spec.kind === 'level') {
     const level = spec.level!;
     const doses = (amount * shareOf(spec, route)) / standardDose(level, p.weight);
@@ -53,6 +54,7 @@ export function deliver(p: Parameters, s: Float64Array, code: number, route: num
     if (route === ROUTE_NEB || route === ROUTE_INHALED) s[at] = s[at]! + doses * lungShare(p, s);
     else if (route === ROUTE_IV || route === ROUTE_IO) s[at + 2] = s[at + 2]! + doses;
     else s[at + 1] = s[at + 1]! + doses;
+    if (spec.slackens !== undefined) s[X.SLACK] = s[X.SLACK]! + doses * spec.slackens;
   } else if (spec.kind === 'steroid') {
     s[X.STEROID] = s[X.STEROID]! + amount / (spec.factor! * p.weight);
     if (s[X.STEROID_MIN]! < 0) s[X.STEROID_MIN] = 0;
@@ -70,10 +72,11 @@ function shareOf(spec: EffectSpec, route: number): number {
 
 function giveAdrenaline(p: Parameters, s: Float64Array, route: number, amount: number): void {
   if (route === ROUTE_IV || route === ROUTE_IO) {
-    const rise = amount / (p.weight * p.adrenalineVolume);
+    // Arrives whole, as an infusion does.
+    const rise = (p.infusionGain * amount) / (p.weight * p.adrenalineVolume);
     s[X.AD_C] = s[X.AD_C]! + rise;
-    // Heart and vessels meet the bolus before it has spread: half as much again, for some seconds (chosen here).
-    s[X.AD_CX] = s[X.AD_CX]! + 1.5 * rise;
+    // Heart and vessels meet part of the bolus at once, the rest as it spreads (chosen here).
+    s[X.AD_CX] = s[X.AD_CX]! + 0.4 * rise;
   } else if (route === ROUTE_SC) s[X.AD_SC] = s[X.AD_SC]! + amount;
   else if (route === ROUTE_NEB || route === ROUTE_INHALED) {
     // Standard nebulised dose 400 micrograms/kg, at most 5 mg; about 2 % is absorbed (chosen here).
@@ -122,10 +125,11 @@ export function deliverLate(
     const ke = RATES[4 * level.slot + 3]!;
     s[depot] = s[depot]! + doses * exp(-ka * minutes);
     s[at + 3] = s[at + 3]! + ((doses * ka) / (ka - ke)) * (exp(-ke * minutes) - exp(-ka * minutes));
+    if (spec.slackens !== undefined) s[X.SLACK] = s[X.SLACK]! + doses * spec.slackens * exp(-0.087 * minutes);
   } else if (spec.kind === 'steroid') {
     deliver(p, s, code, route, amount);
     if (s[X.STEROID_MIN]! < minutes) s[X.STEROID_MIN] = minutes;
-  } else if (spec.kind === 'glucose') deliver(p, s, code, route, amount);
+  } else if (spec.kind === 'glucose' || spec.kind === 'slow') deliver(p, s, code, route, amount);
   else lateAdrenaline(p, s, route, amount, minutes);
 }
 
@@ -133,10 +137,11 @@ function lateAdrenaline(p: Parameters, s: Float64Array, route: number, amount: n
   let fast = 0;
   let slow = 0;
   let under = 0;
+  let transit = 0;
   let c = 0;
   let ce = 0;
   let cx = 0;
-  if (route === ROUTE_IV || route === ROUTE_IO) c = amount / (p.weight * p.adrenalineVolume);
+  if (route === ROUTE_IV || route === ROUTE_IO) c = (p.infusionGain * amount) / (p.weight * p.adrenalineVolume);
   else if (route === ROUTE_SC) under = amount;
   else if (route === ROUTE_NEB || route === ROUTE_INHALED) {
     const before = s[X.AD_NEB_DEPOT]!;
@@ -159,14 +164,17 @@ function lateAdrenaline(p: Parameters, s: Float64Array, route: number, amount: n
     const u = KA_SUBCUTANEOUS * factor * under;
     fast -= h * a;
     slow -= h * b;
+    const v = KA_SUBCUTANEOUS * factor * transit;
     under -= h * u;
-    c += h * ((a + b + u) / (p.weight * p.adrenalineVolume) - p.adrenalineElimination * c);
+    transit += h * (u - v);
+    c += h * ((a + b + v) / (p.weight * p.adrenalineVolume) - p.adrenalineElimination * c);
     ce += h * p.ke0 * (c - ce);
     cx += h * 3 * (c - cx);
   }
   s[X.AD_FAST] = s[X.AD_FAST]! + fast;
   s[X.AD_SLOW] = s[X.AD_SLOW]! + slow;
   s[X.AD_SC] = s[X.AD_SC]! + under;
+  s[X.AD_SC_TRANSIT] = s[X.AD_SC_TRANSIT]! + transit;
   s[X.AD_C] = s[X.AD_C]! + c;
   s[X.AD_CE] = s[X.AD_CE]! + ce;
   s[X.AD_CX] = s[X.AD_CX]! + cx;
