@@ -524,4 +524,108 @@ export const BEHAVIOURS: readonly Behaviour[] = [
       less(without.at(15).meanMmHg + 2, with_.at(15).meanMmHg, 'pressure after glucagon');
     },
   },
+  {
+    name: 'blood: the curve is where temperature, acid and CO2 put it',
+    source:
+      'Severinghaus JW. J Appl Physiol 1979;46:599-602 (curve); Kelman GR. J Appl Physiol 1966;21:1375-6 (PO2 x 10^(0.024(37-T) + 0.40(pH-7.40) + 0.06(log 40 - log PCO2)))',
+    check(api) {
+      // Written again here, from the papers; the patient never sees this copy. Adult P50 26.86 mmHg.
+      const expected = (v: TrueVitals): number => {
+        const log =
+          0.024 * (37 - v.temperatureCelsius) +
+          0.4 * (v.arterialPh - 7.4) +
+          0.06 * (Math.log10(40) - Math.log10(v.paco2MmHg));
+        const po2 = v.pao2MmHg * 10 ** log;
+        const x = po2 ** 3 + 150 * po2;
+        return (100 * x) / (x + 23400);
+      };
+      const cases: readonly Run[] = [
+        run(api, OVERDOSE, [], 4.5),
+        run(api, RETAINER, [], 10),
+        run(api, ADULT_PNEUMONIA, [], 10),
+        run(api, CHILD_ASTHMA, [], 36),
+      ];
+      for (const r of cases) {
+        const v = r.last;
+        within(v.spo2Percent - expected(v), -0.7, 0.7, `saturation at PO2 ${v.pao2MmHg}, PCO2 ${v.paco2MmHg}`);
+      }
+      less(55, cases[1]!.last.paco2MmHg, 'PCO2 high enough to tell');
+    },
+  },
+  {
+    name: 'CO2: drowsy from about 70 mmHg, coma about 100; whoever lives with a high PaCO2 is awake there',
+    source:
+      'Narcosis from about 70 mmHg in those not used to it, collapse above 100, over 80 tolerated by retainers (emergency texts); retainers mean 89 mmHg mostly confused (Mani RK. Indian J Crit Care Med 2005)',
+    check(api) {
+      const failing: PatientProfile = { ageYears: 30, weightKg: 70, sex: 'male' };
+      const slow: Plan = [
+        [0, oxygen('venturi-mask', 10, 0.6)],
+        [0, drive('paralysis', 0.9, 4)],
+      ];
+      const r = run(api, failing, slow, 60);
+      const from = (mmHg: number) => r.when((v) => v.paco2MmHg > mmHg);
+      // Paralysis alone takes most of the consciousness fraction here, so compare within the run.
+      less(from(58), from(74), 'PaCO2 climbs');
+      const cns = (t: number) => r.at(t).consciousnessFraction;
+      less(cns(from(74)), 0.82 * cns(from(58)), 'drowsier at 74 than at 58');
+      const rich = run(api, RETAINER, [[2, mask]], 45);
+      less(68, rich.last.paco2MmHg, 'retainer on rich oxygen');
+      less(0.8, rich.last.consciousnessFraction, 'still awake at a PaCO2 that makes others drowsy');
+    },
+  },
+  {
+    name: 'septic shock: lactate above 2 mmol/L, and rising untreated',
+    source:
+      'Singer M et al. JAMA 2016;315:801-10 (Sepsis-3: lactate above 2 with pressure that needs help); Schlapbach LJ et al. JAMA 2024;331:665-74 (Phoenix: 1 point at 5 mmol/L or low mean pressure for age, shock from 1 such point; table seen second-hand)',
+    check(api) {
+      const r = run(api, ADULT_SEPTIC, [], 60);
+      less(2, r.at(5).lactateMmolPerL, 'lactate when seen');
+      less(r.at(5).lactateMmolPerL + 1, r.last.lactateMmolPerL, 'and rising');
+      less(r.last.meanMmHg, 65, 'mean pressure, adult');
+      less(r.last.lactateMmolPerL, 8, 'not an arrest');
+      less(run(api, ADULT_PNEUMONIA, [], 60).last.lactateMmolPerL, 2, 'pneumonia without sepsis');
+      const child = run(api, { ...ADULT_SEPTIC, ageYears: 4, weightKg: 16 }, [], 75);
+      less(child.at(60).meanMmHg, 44.5, 'mean pressure at 4 y: one point');
+      less(4.5, child.last.lactateMmolPerL, 'lactate on its way to the second');
+    },
+  },
+  {
+    name: 'anaphylaxis: what comes back comes when it is due; what is refractory needs infusion and fluid',
+    source:
+      'Lee S et al. J Allergy Clin Immunol Pract 2015;3:408-16 (4.7 %, median 11 h, range 0.2-72 h); Resuscitation Council UK 2021 (refractory: no answer to two muscle doses; infusion and fluid)',
+    check(api) {
+      const who = (pattern: string, returnsAfterMinutes?: number): PatientProfile => ({
+        ...REACTING,
+        illness: [
+          {
+            disease: 'anaphylaxis',
+            pattern,
+            severity: 0.9,
+            ...(returnsAfterMinutes === undefined ? {} : { returnsAfterMinutes }),
+          },
+        ],
+      });
+      const jab = (t: number): readonly [number, PatientInput] => [
+        t,
+        { kind: 'dose', effect: 'adrenaline', route: 'im', site: 'thigh', amount: 300 },
+      ];
+      const care: Plan = [jab(4), [4, mask], jab(9), [10, dose('crystalloid', 'iv', 230, 5)]];
+      const back = run(api, who('biphasic', 35), care, 60);
+      less(back.at(33).bronchospasmFraction, 0.12, 'quiet before');
+      less(back.at(33).bronchospasmFraction + 0.15, back.at(55).bronchospasmFraction, 'wheeze again');
+      const hard = run(api, who('refractory'), care.slice(0, 3), 14);
+      less(hard.last.systolicMmHg, 80, 'two doses do not turn it');
+      const saved = run(
+        api,
+        who('refractory'),
+        [
+          ...care,
+          [12, { kind: 'infusion', effect: 'adrenaline', ratePerMin: 2.3 }],
+          [16, dose('crystalloid', 'iv', 230, 5)],
+        ],
+        28,
+      );
+      less(92, saved.last.systolicMmHg, 'infusion and fluid do');
+    },
+  },
 ];

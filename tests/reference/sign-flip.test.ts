@@ -102,6 +102,29 @@ const TURNS: readonly (readonly [what: string, file: string, from: string, to: s
   ['suction clears', 'core/procedures.ts', '0.35 * s[X.SECRETIONS]!', '1.65 * s[X.SECRETIONS]!'],
   ['rousing ends a pause', 'diseases/illness.ts', '<= 0 || s[X.ROUSED_MIN]! > 0', '<= 0 && s[X.ROUSED_MIN]! <= 0'],
   ['fever heats', 'core/body.ts', '+ s[M_FEVER]!', '- s[M_FEVER]!'],
+  [
+    'CO2 itself moves the oxygen curve',
+    'core/gas.ts',
+    '0.06 * (LOG10_40 - CELL[0]! / LN10))',
+    '0.06 * (CELL[0]! / LN10 - LOG10_40))',
+  ],
+  ['acid moves the oxygen curve', 'core/gas.ts', '0.4 * (GAS[G_PH]! - 7.4)', '0.4 * (7.4 - GAS[G_PH]!)'],
+  ['a closed lung shunts', 'diseases/lungs.ts', 's[M_SHUNT] = s[M_SHUNT]! + sided', 's[M_SHUNT] = s[M_SHUNT]! - sided'],
+  ['infected blood makes lactate', 'core/body.ts', '0.19 * Math.min', '-0.19 * Math.min'],
+  ['CO2 makes drowsy', 'core/body.ts', 'const carbon = 1 - unit(', 'const carbon = 1 + unit('],
+  [
+    'a retainer bears CO2 better',
+    'core/body.ts',
+    's[X.PA_CO2]! - p.co2Tolerance - 60',
+    's[X.PA_CO2]! + p.co2Tolerance - 60',
+  ],
+  ['a second wave waits', 'diseases/mediators.ts', 't - p.returnsAfter :', 't + p.returnsAfter :'],
+  [
+    'a stubborn reaction takes up less from muscle',
+    'drugs/step.ts',
+    'p.muscleUptake * clamp',
+    '(1 / p.muscleUptake) * clamp',
+  ],
 ];
 
 describe('turning one sign fails the checks', () => {
