@@ -3,7 +3,8 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { buildLibrary, readScenario, type DeviceId } from '@breathline/scenario';
 import { buildExport, rehearse, type RunDefinition, type RunExport } from '@breathline/engine';
 
-const folder = new URL('../../scenarios/', import.meta.url).pathname;
+// From where tests and benches are started, which is the top of the repository; a bundled bench has no place of its own.
+const folder = `${process.cwd()}/scenarios/`;
 const texts = (name: string) =>
   readdirSync(`${folder}${name}`)
     .filter((file) => file.endsWith('.yaml'))

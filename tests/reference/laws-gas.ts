@@ -204,6 +204,8 @@ export const GAS_LAWS: readonly Law[] = [
             [0, drive('upper-airway-oedema', api.oedemaFraction(1, radius))],
             [0, drive('agitation', agitation)],
             [0, oxygen('venturi-mask', undefined, 0.6)],
+            // So that a tongue falling back does not count.
+            [0, hands('airway-held-open')],
           ],
           30,
         ).state[X.R_UPPER]!;

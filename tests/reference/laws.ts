@@ -2,5 +2,6 @@
 import type { Law } from './checks.ts';
 import { BODY_LAWS } from './laws-body.ts';
 import { GAS_LAWS } from './laws-gas.ts';
+import { ILLNESS_LAWS } from './laws-illness.ts';
 
-export const LAWS: readonly Law[] = [...GAS_LAWS, ...BODY_LAWS];
+export const LAWS: readonly Law[] = [...GAS_LAWS, ...BODY_LAWS, ...ILLNESS_LAWS];
