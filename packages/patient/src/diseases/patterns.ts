@@ -25,8 +25,6 @@ export interface DiseasePattern {
   readonly water?: number;
   /** Chronic retainer: usual PaCO2, mmHg; usual saturation, fraction; dead space that rich oxygen adds. */
   readonly chronic?: { readonly pco2: number; readonly saturation: number; readonly unmatching: number };
-  /** Air trapped when breaths are given faster than it can leave, share of filling lost at twice the usual rate. */
-  readonly trapping?: number;
 }
 
 /** Order is the order of slots in the state. */
@@ -66,13 +64,11 @@ const asthma: Patterns = {
     says: 'Cannot finish sentences, fast pulse and breathing; PaCO2 low while strength lasts.',
     riseMin: 20,
     weights: { spasm: 0.76, urge: 0.45, secretions: 0.15, agitation: 0.3 },
-    trapping: 0.45,
   },
   'life-threatening': {
     says: 'Tight and plugged: quiet chest, tiring, PaCO2 normal and then rising; bronchodilators only do part.',
     riseMin: 15,
     weights: { spasm: 0.66, plugging: 0.22, urge: 0.45, secretions: 0.35, agitation: 0.35 },
-    trapping: 0.6,
   },
 };
 
@@ -187,14 +183,12 @@ const copd: Patterns = {
     riseMin: 30,
     weights: { plugging: 0.2, spasm: 0.24, deadSpace: 0.28, lowVq: 0.03, stiffness: 0.6, urge: 0.2, secretions: 0.4 },
     chronic: { pco2: 54, saturation: 0.92, unmatching: 0.07 },
-    trapping: 0.5,
   },
   'non-retainer': {
     says: 'Usual PaCO2; wheezy and wet, answers bronchodilators in part.',
     riseMin: 30,
     weights: { plugging: 0.22, spasm: 0.36, deadSpace: 0.05, lowVq: 0.03, stiffness: 0.4, urge: 0.4, secretions: 0.3 },
     chronic: { pco2: 42, saturation: 0.94, unmatching: 0.05 },
-    trapping: 0.4,
   },
 };
 

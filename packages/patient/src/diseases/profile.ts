@@ -20,12 +20,11 @@ export const R_OBJECT = 6;
 export const R_AIR = 7;
 export const R_WATER = 8;
 export const R_UNMATCHING = 9;
-export const R_TRAPPING = 10;
-export const R_CLOSED = 11;
-export const R_NARROW = 12;
-export const R_VESSELS = 13;
+export const R_CLOSED = 10;
+export const R_NARROW = 11;
+export const R_VESSELS = 12;
 /** First of the weights. */
-export const R_WEIGHTS = 14;
+export const R_WEIGHTS = 13;
 export const ROW = R_WEIGHTS + MECHANISMS.length;
 
 export interface Illness {
@@ -103,7 +102,6 @@ function fill(rows: Float64Array, disease: number, pattern: DiseasePattern): voi
   rows[at + R_AIR] = pattern.air ?? 0;
   rows[at + R_WATER] = pattern.water ?? 0;
   rows[at + R_UNMATCHING] = pattern.chronic?.unmatching ?? 0;
-  rows[at + R_TRAPPING] = pattern.trapping ?? 0;
   rows[at + R_CLOSED] = pattern.lung?.closed ?? 0;
   rows[at + R_NARROW] = pattern.lung?.narrow ?? 0;
   rows[at + R_VESSELS] = pattern.lung?.vessels ?? 0;
