@@ -1,5 +1,6 @@
 export type * from './types.ts';
 
+export { STANDARD_CALLS } from './3-build/standard-calls.ts';
 export { readScenario } from './3-build/scenario.ts';
 export { readPack } from './3-build/pack.ts';
 export { readFormulary, type Formulary } from './3-build/formulary.ts';

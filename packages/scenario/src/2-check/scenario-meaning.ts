@@ -6,6 +6,7 @@ import { MODEL_CONSTANTS, MODEL_DISEASES, MODEL_DRIVES } from '../words/model.ts
 import { formatNumber } from '../words/quantity.ts';
 import { closest, nameSome } from '../words/closest.ts';
 import type { GuidelinePack, Library } from '../types.ts';
+import { checkAround } from './around-meaning.ts';
 import { checkCondition, checkVitalValue } from './conditions.ts';
 import { checkGraph } from './graph.ts';
 import { checkSkinWords, eachText } from './prose.ts';
@@ -27,6 +28,7 @@ export function checkScenario(doc: ScenarioDoc, root: Tree, bag: Bag, library: L
   eachScenarioCondition(doc, (part, path) => checkCondition(part, path, root, bag));
   checkObjectives(doc, root, bag);
   checkAuthors(doc, root, bag);
+  checkAround(doc, root, bag);
   checkRehearsals(doc, root, bag, library);
   checkTitle(doc, packs, root, bag);
   if (!doc.rehearsals || doc.rehearsals.length === 0)

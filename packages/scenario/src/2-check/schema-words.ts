@@ -30,6 +30,8 @@ export interface Keywords {
   readonly description?: string;
   readonly examples?: readonly unknown[];
   readonly 'x-name'?: string;
+  /** What a text with a pattern should look like, in words. */
+  readonly 'x-form'?: string;
   readonly 'x-quantity'?: readonly QuantityKind[];
   readonly 'x-range'?: readonly [number, number];
   readonly 'x-ref'?: RefKind;

@@ -251,7 +251,7 @@ class Walker {
         this.bag.add(
           'bad-text',
           tree,
-          { where: this.say(path), found: `\`${quote(text)}\``, expected: 'another form' },
+          { where: this.say(path), found: `\`${quote(text)}\``, expected: schema['x-form'] ?? 'another form' },
           { path: pathText(path), hint: exampleHint(schema) },
         );
       return;

@@ -19,6 +19,7 @@ import { MODEL_DISEASES, MODEL_DRIVES } from '../words/model.ts';
 import { closest } from '../words/closest.ts';
 import { BASELINES, VITALS } from '../words/vitals.ts';
 import type { Library, ReadResult, Scenario, ScriptedVital, State } from '../types.ts';
+import { buildAround } from './around.ts';
 import { buildCondition, vitalValue } from './condition.ts';
 import { ms, need } from './quantities.ts';
 import { readChecked } from './read-file.ts';
@@ -176,7 +177,7 @@ function buildScenario(doc: ScenarioDoc, library: Library | null): Scenario {
       handover: doc.prebrief.handover,
     },
     equipment: doc.equipment ?? [],
-    family: doc.family ?? [],
+    ...buildAround(doc),
     threads: threads.map((thread) => ({
       id: thread.id,
       title: thread.title,

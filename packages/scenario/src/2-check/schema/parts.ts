@@ -5,6 +5,7 @@
  * - `x-quantity`: kinds of written quantity; `x-range`: bounds in the base unit
  * - `x-ref`: the text names something defined elsewhere
  * - `x-name`: what the value is called in a message
+ * - `x-form`: what a text of a certain form should look like, in words
  * - `x-choose`: how a union picks its form: by the first key that only one form has
  */
 import { Type, type Static, type TSchema, type TString } from '@sinclair/typebox';

@@ -1,6 +1,7 @@
 /** The scenario file as its author writes it. */
 import { Type, type Static, type TOptional, type TString } from '@sinclair/typebox';
 import { BASELINES, VITALS } from '../../words/vitals.ts';
+import { arrestSchema, behavioursSchema, callsSchema, exhibitsSchema, familySchema } from './around-schema.ts';
 import { id, list, named, oneOf, optional, quantity, ref, shape, text, version } from './parts.ts';
 import { expectation, rehearsalAct } from './rehearsal-schema.ts';
 import { statesSchema } from './state-schema.ts';
@@ -227,20 +228,11 @@ export const scenarioSchema = shape(
     equipment: optional(
       lines('What to lay out.', [['Training syringes and needles', 'Non-rebreathe mask, child size']]),
     ),
-    family: optional(
-      list(
-        shape(
-          {
-            who: text('Who.', ['Teacher'], 80),
-            says: text('What they know and how they behave.', ['Frightened; knows of the sesame allergy if asked.']),
-          },
-          'a family member',
-          'A person who can be asked.',
-        ),
-        'People who can be asked, and what they know.',
-        [[{ who: 'Teacher', says: 'Knows of the sesame allergy if asked.' }]],
-      ),
-    ),
+    family: optional(familySchema),
+    calls: optional(callsSchema),
+    exhibits: optional(exhibitsSchema),
+    behaviours: optional(behavioursSchema),
+    arrest: optional(arrestSchema),
     handy: optional(
       list(
         ref('intervention', 'Id of an intervention.', ['adrenaline-im']),
