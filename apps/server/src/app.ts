@@ -6,6 +6,7 @@ import type { Config } from './config.ts';
 import { installErrors, sendRouterProblem } from './routes/http.ts';
 import { installGuards } from './routes/guards.ts';
 import { libraryRoutes } from './routes/library.ts';
+import { outputRoutes } from './routes/outputs.ts';
 import { pictureRoutes } from './routes/pictures.ts';
 import { runRoutes } from './routes/runs.ts';
 import { sessionRoutes } from './routes/session.ts';
@@ -15,6 +16,7 @@ import { installWeb, pagePolicy } from './routes/web.ts';
 import { AuthService } from './services/auth-service.ts';
 import { ExhibitService } from './services/exhibit-service.ts';
 import { LibraryService } from './services/library-service.ts';
+import { OutputService } from './services/output-service.ts';
 import { PhotoService } from './services/photo-service.ts';
 import { ReadyService } from './services/ready-service.ts';
 import { RunRegistry, monotonicMs } from './services/run-registry.ts';
@@ -31,6 +33,7 @@ export interface Services {
   readonly auth: AuthService;
   readonly library: LibraryService;
   readonly runs: RunService;
+  readonly outputs: OutputService;
   readonly registry: RunRegistry;
   readonly photos: PhotoService;
   readonly exhibits: ExhibitService;
@@ -71,7 +74,19 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   const runs = new RunService({ runs: runStore, registry, library, auth, site });
   const photos = new PhotoService(photoStore, registry);
   const ready = new ReadyService(registry, config.dataFolder, config.version);
-  const services: Services = { auth, library, runs, registry, photos, exhibits, site, ready, version: config.version };
+  const outputs = new OutputService(runs);
+  const services: Services = {
+    auth,
+    library,
+    runs,
+    outputs,
+    registry,
+    photos,
+    exhibits,
+    site,
+    ready,
+    version: config.version,
+  };
 
   const newPassphrase = await auth.ensurePassphrase(config.passphrase, options.renewPassphrase);
   await registry.recover();
@@ -95,6 +110,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     sessionRoutes(scope, services);
     libraryRoutes(scope, services);
     runRoutes(scope, services);
+    outputRoutes(scope, services);
     pictureRoutes(scope, services);
     siteRoutes(scope, services);
     socketRoutes(scope, services);

@@ -1,0 +1,121 @@
+/** What leaves a finished run: paper, tables, statements. Faculty only; the same run gives the same file. */
+import {
+  DebriefError,
+  eventsCsv,
+  fhirBundle,
+  reviewRun,
+  scoreRun,
+  scorecardCsv,
+  trackCsv,
+  xapiStatements,
+  type Review,
+} from '@breathline/debrief';
+import type { RunExport } from '@breathline/engine';
+import { scorecardPdf } from '../paper/scorecard-pdf.ts';
+import { summaryPdf } from '../paper/summary-pdf.ts';
+import { Refusal } from '../refusal.ts';
+import { requireFaculty, type Caller } from './access.ts';
+import type { RunService } from './run-service.ts';
+
+/** Which take and pack; both have sensible defaults. */
+export interface OutputChoice {
+  readonly take?: number;
+  readonly pack?: string;
+  /** FHIR observations are off unless somebody says that they know what they are. */
+  readonly testData?: boolean;
+}
+
+export interface OutputFile {
+  readonly name: string;
+  readonly type: string;
+  readonly body: Buffer | string;
+}
+
+/** Learners' accounts are looked up under a name that can not exist (RFC 2606) until a site gives its own. */
+const NO_HOME_PAGE = 'https://simulation.invalid';
+
+const JSON_TYPE = 'application/json; charset=utf-8';
+const CSV_TYPE = 'text/csv; charset=utf-8; header=present';
+
+type Make = (run: RunExport, choice: OutputChoice) => Promise<Buffer | string> | Buffer | string;
+
+/** Every file there is, by the last part of its address. */
+const OUTPUTS: Readonly<Record<string, { readonly type: string; readonly make: Make }>> = {
+  'scorecard.pdf': { type: 'application/pdf', make: (run, { pack }) => scorecardPdf(run, pack) },
+  'summary.pdf': {
+    type: 'application/pdf',
+    make: (run, { pack }) => summaryPdf(run, pack, { takeHome: notesOf(run, 'take-home') }),
+  },
+  'scorecard.csv': { type: CSV_TYPE, make: (run, choice) => scorecardCsv(cardOf(run, choice)) },
+  'events.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run) },
+  'track.csv': { type: CSV_TYPE, make: (run) => trackCsv([{ name: run.runId, track: run.track }]) },
+  'statements.json': {
+    type: JSON_TYPE,
+    make: (run, choice) =>
+      JSON.stringify(
+        xapiStatements(run, cardOf(run, choice), {
+          homePage: NO_HOME_PAGE,
+          pseudonym: `team-${run.runId.slice(0, 8)}`,
+        }),
+        null,
+        2,
+      ),
+  },
+  'observations.json': {
+    type: 'application/fhir+json; charset=utf-8',
+    make: (run, { testData }) => {
+      if (testData !== true) {
+        throw new Refusal('bad-shape', 'Observations of a simulated patient are not given out by default.', {
+          hint: 'Ask with ?testData=yes. Every resource is labelled as test data; never send it to a real record.',
+        });
+      }
+      return JSON.stringify(fhirBundle(run, { startedAt: startOf(run) }), null, 2);
+    },
+  },
+};
+
+export const OUTPUT_NAMES = Object.keys(OUTPUTS);
+
+const cardOf = (run: RunExport, { pack }: OutputChoice) => scoreRun(run, pack === undefined ? {} : { packId: pack });
+
+const startOf = (run: RunExport): string =>
+  run.events.find(({ kind }) => kind === 'run-started')?.wallTime ?? run.createdAt;
+
+const notesOf = (run: RunExport, column: string): string[] =>
+  run.events.flatMap((event) => (event.kind === 'debrief-note' && event.column === column ? [event.text] : []));
+
+export class OutputService {
+  readonly #runs: RunService;
+
+  constructor(runs: RunService) {
+    this.#runs = runs;
+  }
+
+  /** One file. Throws a `Refusal` for a file or a pack there is none of. */
+  async file(caller: Caller, runId: string, name: string, choice: OutputChoice): Promise<OutputFile> {
+    requireFaculty(caller);
+    const output = Object.hasOwn(OUTPUTS, name) ? OUTPUTS[name] : undefined;
+    if (!output) throw new Refusal('not-found', `There is no file "${name.slice(0, 40)}" of a run.`);
+    const run = await this.#runs.export(caller, runId, choice.take);
+    const body = await told(() => output.make(run, choice));
+    const scenario = run.definition.scenario.id.replace(/[^a-z0-9-]/gi, '');
+    return { name: `breathline-${scenario}-${run.createdAt.slice(0, 10)}-${name}`, type: output.type, body };
+  }
+
+  /** What the debrief looks at beyond the timed targets. */
+  async review(caller: Caller, runId: string, choice: OutputChoice): Promise<Review> {
+    requireFaculty(caller);
+    const run = await this.#runs.export(caller, runId, choice.take);
+    return told(() => reviewRun(run, choice.pack === undefined ? {} : { packId: choice.pack }));
+  }
+}
+
+/** The debrief's own errors, as refusals. */
+async function told<T>(work: () => T | Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    if (error instanceof DebriefError) throw new Refusal('no-such-pack', error.message);
+    throw error;
+  }
+}
