@@ -1,0 +1,77 @@
+/** A page as axe-core and the edge of the screen see it, at each size and in each theme. */
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { Page } from 'playwright-core';
+import { expect } from 'vitest';
+import type { Device } from './drive.ts';
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const THEMES = ['light', 'dark'] as const;
+export const TABLET = [1024, 768] as const;
+export const PHONE = [390, 844] as const;
+
+interface AxeResult {
+  violations: { id: string; nodes: { html: string; failureSummary?: string }[] }[];
+}
+
+const findings = async (page: Page): Promise<string[]> => {
+  await page.evaluate(axe);
+  const result = (await page.evaluate(
+    'axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] })',
+  )) as AxeResult;
+  return result.violations.flatMap(({ id, nodes }) =>
+    nodes.map(({ html, failureSummary }) => `${id}: ${html.slice(0, 160)} ${failureSummary ?? ''}`),
+  );
+};
+
+/** Buttons and fields a thumb could miss: under 44 px in either direction, and in view. */
+const small = (page: Page): Promise<string[]> =>
+  page.evaluate(() =>
+    Array.from(document.querySelectorAll<HTMLElement>('button, input:not([type=file]), textarea, select')).flatMap(
+      (each) => {
+        // Of a switch or a box to tick the whole line is the target: its words reach over it.
+        const target = ['switch', 'checkbox'].includes(each.getAttribute('role') ?? '')
+          ? (each.parentElement ?? each)
+          : each;
+        const { width, height } = target.getBoundingClientRect();
+        const hidden = width === 0 || getComputedStyle(each).visibility === 'hidden';
+        return hidden || (width >= 43.5 && height >= 43.5)
+          ? []
+          : [`${Math.round(width)}×${Math.round(height)} ${each.outerHTML.slice(0, 120)}`];
+      },
+    ),
+  );
+
+/** Clean by axe-core in both themes, and nothing sideways, at one size. */
+export const expectClean = async (
+  device: Device,
+  name: string,
+  [width, height]: readonly [number, number],
+): Promise<void> => {
+  const { page } = device;
+  await page.setViewportSize({ width, height });
+  for (const theme of THEMES) {
+    await page.evaluate(async (chosen) => {
+      document.documentElement.dataset['theme'] = chosen;
+      // Colours are judged as they come to rest, not half-way there.
+      for (let frame = 0; frame < 3; frame += 1) await new Promise((resolve) => requestAnimationFrame(resolve));
+    }, theme);
+    // A page still settling is looked at again; what is wrong with it at rest stays wrong.
+    let found = await findings(page);
+    for (let again = 0; found.length > 0 && again < 10; again += 1) {
+      await page.waitForTimeout(300);
+      found = await findings(page);
+    }
+    expect(found, `${name}, ${theme}, ${width}×${height}`).toEqual([]);
+    const sideways = await page.evaluate(
+      () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+    );
+    expect(sideways, `${name} scrolls sideways at ${width}`).toBeLessThanOrEqual(0);
+    await device.shot(`${name}-${theme}-${width}`);
+  }
+};
+
+/** Every tap of the page big enough for a thumb (44 px; WCAG 2.2, 2.5.5 Target Size, Enhanced). */
+export const expectThumbs = async (device: Device, name: string): Promise<void> => {
+  expect(await small(device.page), `${name}: too small for a thumb`).toEqual([]);
+};

@@ -1,0 +1,247 @@
+/**
+ * The lead steers a live run, as they do: the whole patient worse, held, handed back; someone is rung and comes; a request
+ * ages; the arrest question; winding back keeps both takes. A learners' monitor is looked at beside it.
+ */
+import type { Browser, Locator } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { RunDefinition } from '@breathline/engine';
+import type { TestServer } from '../faults/server.ts';
+import { peopledScenarios } from './peopled.ts';
+import { expectClean, expectThumbs, PHONE, TABLET } from './clean.ts';
+import {
+  Device,
+  button,
+  firstPassphrase,
+  joinByCode,
+  joinCodeOf,
+  launch,
+  realServer,
+  signIn,
+  startRunOf,
+  tapped,
+  until,
+  wordsOf,
+} from './drive.ts';
+
+const TITLE = 'Cashew anaphylaxis after the cookery club';
+let server: TestServer;
+let browser: Browser;
+let lead: Device;
+let monitor: Device;
+let scenario: RunDefinition['scenario'];
+
+const live = () => {
+  const view = lead.faculty.view;
+  if (!view.live) throw new Error('The server sends no live view.');
+  return { ...view, live: view.live };
+};
+const vitals = () => live().trueVitals;
+const drawer = async (id: string): Promise<void> => {
+  const places = lead.page.getByRole('navigation', { name: 'Parts of the console' });
+  if (await places.isVisible()) await places.getByRole('button', { name: id }).click();
+  else
+    await lead.page
+      .getByRole('tablist', { name: 'Drawers' })
+      .getByRole('tab', { name: new RegExp(`^${id}`) })
+      .click();
+};
+const strip = (): Locator => lead.page.getByRole('group', { name: 'Under way' });
+const tap = (name: string | RegExp): Locator => lead.page.getByRole('button', { name, exact: true });
+/** Lets so much of the run pass. */
+const pass = async (ms: number): Promise<void> => {
+  const from = live().clockMs;
+  await until(`${ms / 1000} s of the run have passed`, () => live().clockMs >= from + ms, 60_000);
+};
+
+beforeAll(async () => {
+  server = realServer({ BREATHLINE_SCENARIOS: peopledScenarios() });
+  await server.start();
+  browser = await launch();
+  lead = await Device.open(browser, TABLET);
+  await lead.page.emulateMedia({ reducedMotion: 'reduce' });
+  await signIn(lead, server, firstPassphrase(server));
+  const runId = await startRunOf(lead, TITLE);
+  await lead.page.goto(`${server.origin}/console/${runId}`);
+  await button(lead, 'Start the run').waitFor();
+  const answer = await lead.page.request.get(`${server.origin}/api/runs/${runId}`);
+  scenario = ((await answer.json()) as { definition: RunDefinition }).definition.scenario;
+  monitor = await Device.open(browser, TABLET);
+  await joinByCode(monitor, server, await joinCodeOf(lead));
+  await button(lead, 'Start the run').click();
+  await until('the run goes', () => live().phase === 'running');
+}, 240_000);
+
+afterAll(async () => {
+  await browser?.close();
+  await server?.dispose();
+});
+
+describe('steering a live run', { timeout: 240_000 }, () => {
+  it('the whole patient gets worse together, holds, and is handed back in one tap', async () => {
+    await drawer('Steer');
+    await tapped(lead, tap('2×'), 'Clock at 2×');
+    const before = vitals();
+    await tapped(lead, tap('Worse fast'), 'Patient worse, fast');
+    await lead.page.getByText('worse, fast').first().waitFor();
+    expect(await wordsOf(strip())).toContain('Steered');
+    await until(
+      'pressure, saturation and pulse have all moved for the worse',
+      () =>
+        vitals().systolicMmHg < before.systolicMmHg - 8 &&
+        vitals().spo2Percent < before.spo2Percent - 2 &&
+        vitals().heartRatePerMin > before.heartRatePerMin + 10,
+      90_000,
+    );
+    await tapped(lead, tap('Hold as it is'), 'Patient held as it is');
+    await pass(6_000);
+    const held = vitals();
+    await pass(15_000);
+    expect(Math.abs(vitals().systolicMmHg - held.systolicMmHg)).toBeLessThan(4);
+    expect(Math.abs(vitals().spo2Percent - held.spo2Percent)).toBeLessThan(3);
+    await tapped(lead, tap('Hand back to the patient model'), 'Handed back to the patient model');
+    await until('the model runs by itself', () => live().live.course === null);
+    await lead.page.getByText('The patient model runs by itself.').waitFor();
+    expect(await tap('Hand back to the patient model').isDisabled()).toBe(true);
+    expect(await wordsOf(strip())).not.toContain('Steered');
+  });
+
+  it('what nobody foresaw is written and given an effect, and is in the log in those words', async () => {
+    const box = lead.page.getByLabel('What they did');
+    await box.fill('Loosened his collar');
+    await tapped(lead, tap('Helps'), 'Loosened his collar: it helps');
+    await drawer('Log');
+    await lead.page.getByText('Loosened his collar').first().waitFor();
+  });
+
+  it('a call rings, is answered, and whoever comes is there; it is marked simulated', async () => {
+    const contact = scenario.calls?.find((each) => each.arrivesAfterMs !== undefined);
+    if (!contact) throw new Error('The scenario has nobody to call who comes.');
+    await drawer('Calls');
+    const part = lead.page.getByRole('region', { name: 'Calls' });
+    expect(await wordsOf(part)).toMatch(/nobody outside this room is rung/);
+    expect(await part.getByText('simulated', { exact: true }).count()).toBe(scenario.calls?.length);
+    await part.getByRole('button', { name: new RegExp(`^Ring .*${contact.title}`) }).click();
+    await part.getByText(/Ringing: answers in/).waitFor();
+    expect(await wordsOf(strip())).toContain('Ringing');
+    await part.getByRole('button', { name: `Answers now ${contact.title}` }).click();
+    await part.getByText(contact.does).waitFor();
+    if (contact.asks[0]) await part.getByText(contact.asks[0]).waitFor();
+    await part.getByText(/Here in/).waitFor();
+    await part.getByRole('button', { name: `Here now ${contact.title}` }).click();
+    await part.getByText(/Here since/).waitFor();
+  });
+
+  it('kit sent for comes after its delay by itself', async () => {
+    await lead.page.getByRole('group', { name: 'Here after' }).getByRole('button', { name: '30 s' }).click();
+    await tapped(lead, tap('Defibrillator'), 'Sent for: Defibrillator');
+    const list = lead.page.getByRole('list', { name: 'Sent for' });
+    await list.getByText(/here in/).waitFor();
+    await list.getByText(/came at/).waitFor({ timeout: 60_000 });
+  });
+
+  it('a request ages in the strip until it is met in one tap', async () => {
+    await drawer('People');
+    await tapped(lead, tap('Weight'), 'The team asked: Weight');
+    await until('the strip says so', async () => (await wordsOf(strip())).includes('Asked: Weight'));
+    await pass(3_000);
+    const ages = /Asked: Weight\D*(\d+):(\d\d)/.exec(await wordsOf(strip()));
+    expect(Number(ages?.[2])).toBeGreaterThanOrEqual(2);
+    await tapped(lead, tap('Given Weight'), 'Weight: given');
+    await until('it is gone from the strip', async () => !(await wordsOf(strip())).includes('Asked'));
+    expect(live().live.requests[0]).toMatchObject({ what: 'Weight', answer: 'given' });
+  });
+
+  it('the family: distress, a piece of history only if asked, a worry voiced and then heeded', async () => {
+    const member = scenario.family.find((each) => (each.worries ?? []).length > 0 && (each.history ?? []).length > 0);
+    const [worry, history] = [member?.worries?.[0], member?.history?.[0]];
+    if (!worry || !history) throw new Error('The scenario’s family has nothing to tell.');
+    await tapped(lead, tap('Distressed'), 'Family: Distressed');
+    const group = lead.page.getByRole('group', { name: `This worry: ${worry.says}` });
+    await group.getByRole('button', { name: 'Voiced' }).click();
+    await until('the strip shows a worry unheeded', async () => (await wordsOf(strip())).includes('Worry unheeded'));
+    await group.getByRole('button', { name: 'Heeded' }).click();
+    await until('it is gone', async () => !(await wordsOf(strip())).includes('Worry unheeded'));
+    await lead.page.getByRole('button', { name: `Told ${history.says}` }).click();
+    await lead.page.getByText(/told at/).waitFor();
+    expect(live().live.family).toMatchObject({ distress: 2, told: [{ item: history.id }] });
+  });
+
+  it('a system problem is one tap, a handover is logged with its parts, and a seat is no name', async () => {
+    await drawer('Room');
+    await tapped(lead, tap(/^Layout/), 'System problem: Layout');
+    await drawer('Calls');
+    await tapped(lead, tap('Airway joins'), 'Seat 1: Airway');
+    await tap('Situation').click();
+    await tap('Recommendation').click();
+    await tap('in part').click();
+    await tap('Ambulance crew').click();
+    await tapped(lead, tap('Log the handover'), 'Handover to Ambulance crew');
+    await lead.page.getByText(/heard Situation, Recommendation; read back in part/).waitFor();
+    await drawer('Log');
+    await lead.page.getByText('System problem: layout').first().waitFor();
+    expect(live().live.seats).toEqual([expect.objectContaining({ seat: 'Seat 1', teamRole: 'Airway' })]);
+  });
+
+  it('the patient would arrest: nothing happens until the lead answers, and no means held at the brink', async () => {
+    await drawer('Steer');
+    await tapped(lead, tap('4×'), 'Clock at 4×');
+    await tapped(lead, tap('Worse fast'), 'Patient worse, fast');
+    const card = lead.page.getByRole('alert', { name: 'Arrest: your decision' });
+    await card.waitFor({ timeout: 150_000 });
+    expect(live().live.arrest).toBe('asked');
+    await expectClean(lead, 'steer-arrest', TABLET);
+    await card.getByRole('button', { name: 'Hold at the brink' }).click();
+    await card.waitFor({ state: 'detached' });
+    await pass(8_000);
+    expect(live().live.arrest).toBe('refused');
+    expect(lead.facultyFrames.some((frame) => frame.derived.some((each) => each.kind === 'arrest' && each.on))).toBe(
+      false,
+    );
+    await tapped(lead, tap('1×'), 'Clock at 1×');
+  });
+
+  it('wind back: every screen goes again from there, both takes are kept, and the clocks forget the other take', async () => {
+    await tapped(lead, button(lead, 'Given dose seen').first(), 'Adrenaline IM: given');
+    await until('the dose counts', () => live().doses.length === 1);
+    await pass(3_000);
+    const lines = live().clockMs;
+    await drawer('Steer');
+    const moments = lead.page.getByRole('group', { name: 'Moment to go again from' });
+    await moments.getByRole('button', { name: /The start/ }).click();
+    await tapped(lead, tap('Go again from 0:00'), 'Again from 0:00: take 2');
+    await until('take 2 goes', () => live().take === 2 && live().clockMs < 20_000);
+    expect(live().doses).toEqual([]);
+    expect(live().live.course).toBeNull();
+    await until('the strip says which take', async () => /Take\s*2/.test(await wordsOf(strip())));
+    expect(await wordsOf(strip())).toMatch(/Adrenaline\s*none yet/);
+    const takes = lead.page.getByRole('list', { name: 'Takes' });
+    expect(await wordsOf(takes)).toMatch(/Take 1 0:00 to \d+:\d\d kept/);
+    expect(live().live.takes[0]?.toMs).toBeGreaterThanOrEqual(lines);
+    await until('the monitor went back too', () => monitor.monitor.clockMs < 30_000);
+    // The dose of take 1 is still in the log: nothing was lost.
+    const log = lead.facultyFrames.flatMap((frame) => frame.log);
+    expect(
+      log.some(({ event, withdrawnBy }) => event.kind === 'intervention' && event.take === 1 && withdrawnBy === null),
+    ).toBe(true);
+  });
+
+  it('pause and discuss is its own pause, and carries on', async () => {
+    await tapped(lead, tap('Pause and discuss'), 'Paused to discuss');
+    await until('it is paused to discuss', () => live().pausedWhy === 'discuss');
+    await tapped(lead, lead.page.getByRole('tabpanel').getByRole('button', { name: 'Carry on' }), 'Carried on');
+    await until('it goes on', () => live().phase === 'running');
+  });
+
+  it('drawers are clean on a tablet and on a phone, and made for thumbs', async () => {
+    for (const size of [TABLET, PHONE]) {
+      await lead.page.setViewportSize({ width: size[0], height: size[1] });
+      for (const id of ['Steer', 'People', 'Calls', 'Room', 'Screens']) {
+        await drawer(id);
+        await expectClean(lead, `deck-${id.toLowerCase()}`, size);
+        await expectThumbs(lead, id);
+      }
+    }
+    expect(lead.complaints).toEqual([]);
+    expect(monitor.complaints).toEqual([]);
+  });
+});
