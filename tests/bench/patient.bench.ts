@@ -1,8 +1,10 @@
-/** How fast the patient alone runs on one core, beside a bare loop of similar arithmetic, and what it leaves on the heap. */
+/** How fast the patient alone runs on one core, beside a bare loop of the same arithmetic, and what it leaves on the heap. */
 import { PerformanceObserver } from 'node:perf_hooks';
 import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
+import type * as Patient from '@breathline/patient';
 import { applyInput, buildPatient, createState, createVitals, readVitals, stepPatient } from '@breathline/patient';
+import { bareLoop, countOf } from './arithmetic.ts';
 
 const STEPS = 400_000;
 const REPEATS = 3;
@@ -58,21 +60,27 @@ function everything() {
   return { model, state };
 }
 
-/** Simulated seconds per real second, reading the vitals every second of the simulation. */
-export default async function bench(): Promise<
-  { name: string; value: number; unit: string; baseline: number; ratio: number }[]
-> {
-  const model = buildPatient({
+/** A child in a reaction, treated. */
+function reaction(api: Pick<typeof Patient, 'applyInput' | 'buildPatient' | 'createState'>) {
+  const model = api.buildPatient({
     ageYears: 7,
     weightKg: 23,
     sex: 'female',
     illness: [{ disease: 'anaphylaxis', pattern: 'food' }],
   });
+  const state = api.createState(model);
+  api.applyInput(model, state, { kind: 'drive', drive: 'mediators', to: 0.5, overMs: 120_000 });
+  api.applyInput(model, state, { kind: 'dose', effect: 'adrenaline', route: 'im', site: 'thigh', amount: 300 });
+  api.applyInput(model, state, { kind: 'dose', effect: 'crystalloid', route: 'iv', amount: 230, overMs: 600_000 });
+  return { model, state };
+}
+
+/** Simulated seconds per real second, reading the vitals every second of the simulation. */
+export default async function bench(): Promise<
+  { name: string; value: number; unit: string; baseline: number; ratio: number }[]
+> {
+  const { model, state: start } = reaction({ applyInput, buildPatient, createState });
   const vitals = createVitals();
-  const start = createState(model);
-  applyInput(model, start, { kind: 'drive', drive: 'mediators', to: 0.5, overMs: 120_000 });
-  applyInput(model, start, { kind: 'dose', effect: 'adrenaline', route: 'im', site: 'thigh', amount: 300 });
-  applyInput(model, start, { kind: 'dose', effect: 'crystalloid', route: 'iv', amount: 230, overMs: 600_000 });
   const state = new Float64Array(start) as typeof start;
   const patient = seconds(() => {
     state.set(start);
@@ -81,18 +89,10 @@ export default async function bench(): Promise<
       if (i % 10 === 0) readVitals(model, state, vitals);
     }
   });
-  // The same kind and amount of arithmetic with nothing around it: about 300 multiply-adds, 40 divisions, 2 square roots.
-  const cells = new Float64Array(64).fill(1.0001);
-  const bare = seconds(() => {
-    for (let i = 0; i < STEPS; i++) {
-      for (let j = 0; j < 60; j++) {
-        const v = cells[j]!;
-        cells[j] = v + 1e-9 * (v * 0.3 + v * v * 0.1 - v * v * v * 0.05 - cells[j + 1]! * 0.2 + 0.1);
-      }
-      for (let j = 0; j < 40; j++) cells[j] = cells[j]! + 1e-9 / (1 + cells[j + 1]!);
-      cells[60] = Math.sqrt(cells[0]! + 1) * Math.sqrt(cells[1]! + 2);
-    }
-  });
+  // As many sums, products, quotients and comparisons as the step does, counted in a copy that counts itself.
+  const counts = await countOf((api) => reaction(api));
+  const bare = seconds(bareLoop(counts, STEPS));
+  const cells = new Float64Array(32).fill(1.0001);
   const ill = everything();
   const illStart = new Float64Array(ill.state);
   const illPatient = seconds(() => {
@@ -124,6 +124,13 @@ export default async function bench(): Promise<
       unit: 'times real time',
       baseline: simulated / bare,
       ratio: bare / illPatient,
+    },
+    {
+      name: 'operations in one step (+ or -; baseline: x, / and comparisons)',
+      value: counts.sums,
+      unit: 'operations',
+      baseline: counts.products + counts.quotients + counts.comparisons,
+      ratio: counts.sums / (counts.products + counts.quotients + counts.comparisons),
     },
     {
       name: 'heap kept by a million steps',
