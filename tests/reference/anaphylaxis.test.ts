@@ -45,7 +45,7 @@ describe('adrenaline in plasma after a dose into thigh muscle', () => {
     expect(at({ kind: 'dose', effect: 'adrenaline', route: 'subcutaneous', amount: 300 }, 7)).toBeLessThan(0.5 * thigh);
     expect(at(adrenalineIm(300, 'upper arm'), 7)).toBeLessThan(0.6 * thigh);
     const under = (t: number) => at({ kind: 'dose', effect: 'adrenaline', route: 'subcutaneous', amount: 300 }, t);
-    // Peaks later than muscle (published 34 min, range 5-120; this model about 11: a known shortfall).
+    // Peaks later than muscle; the published 34 min is checked in adrenaline-kinetics.test.ts.
     expect(under(11)).toBeGreaterThan(under(5));
     expect(at(adrenalineIm(300), 11)).toBeLessThan(at(adrenalineIm(300), 6));
   });
@@ -94,10 +94,10 @@ describe('a severe course', () => {
     }
   });
   it('leaks 23 to 38 % of blood volume by the time pressure fails', () => {
-    // Fisher MM. Anaesth Intensive Care 1986;14:17-21 and animal work: 23-38 % of blood volume in severe cases.
-    const c = course(ADULT, [hard], 9.5);
+    // Fisher MM. Anaesth Intensive Care 1986;14:17-21 (within ten minutes; not opened) and animal work (abstract seen): 23-38 %.
+    const c = course(ADULT, [hard], 10);
     const share = c.state[X.LEAKED]! / c.model.p['bv0']!;
-    expect(share).toBeGreaterThan(0.2);
+    expect(share).toBeGreaterThan(0.23);
     expect(share).toBeLessThan(0.38);
   });
   it('untreated time to collapse keeps the order drug, venom, food (Pumphrey RS. Clin Exp Allergy 2000;30:1144-50)', () => {
@@ -178,7 +178,7 @@ describe('treatment', () => {
     expect(skin.state[X.SKIN]!).toBeLessThan(none.state[X.SKIN]! - 0.1);
   });
   it('standing a shocked patient drops pressure at once; raising the legs lifts it', () => {
-    // Pumphrey RS. J Allergy Clin Immunol 2003;112:451-2: deaths on sitting or standing up (from memory).
+    // Pumphrey RS. J Allergy Clin Immunol 2003;112:451-2: deaths on sitting or standing up (seen second-hand at bestbets.org, 2521).
     const flat = course(ADULT, [hard], 7);
     const up = course(ADULT, [hard, [6, { kind: 'posture', posture: 'standing' }]], 7);
     const legs = course(ADULT, [hard, [6, { kind: 'posture', posture: 'legs-raised' }]], 7);

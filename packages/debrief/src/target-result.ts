@@ -483,14 +483,14 @@ function preparation(scoring: Scoring, act: Act): Evidence[] {
 export function actEvidence(scoring: Scoring, act: Act): Evidence {
   const name = interventionName(scoring.run.definition.library, act.intervention);
   const body = act.given;
-  const unit =
-    body?.unit ?? scoring.run.definition.library.interventions.find((one) => one.id === act.intervention)?.unit ?? '';
+  const known = scoring.run.definition.library.interventions.find((one) => one.id === act.intervention);
+  const unit = body?.unit ?? known?.unit ?? '';
   const details = [
     body && body.amount !== null ? amountText(body.amount, unit) : null,
     body?.route && body.route.length <= 2 ? body.route.toUpperCase() : (body?.route ?? null),
     body?.site?.replaceAll('-', ' ') ?? null,
     typeof body?.flowLPerMin === 'number' ? `${plainNumber(body.flowLPerMin)} L/min` : null,
-    deviceUseText(body?.deviceUse),
+    known?.deviceDoses ? deviceUseText(body?.deviceUse) : null,
     act.reconciled ? "by the team's own account" : null,
   ].filter((one) => one !== null);
   return { seq: act.seq, atMs: act.atMs, text: [name, ...details].join(', ') };

@@ -68,5 +68,12 @@ describe('device use', () => {
       commandWarnings(WITH, run.view(), give('injector', amount, 'micrograms')).map((one) => one.code);
     expect(codes(200)).toContain('no-such-device');
     expect(codes(300)).not.toContain('no-such-device');
+    const said = commandWarnings(WITH, run.view(), {
+      ...give('injector', 300, 'micrograms'),
+      deviceUse: { fault: 'misfire' },
+    } as never).find((one) => one.code === 'device-use');
+    expect(said?.message).toMatch(/^The device did not fire: nothing was delivered\.$/);
+    const syringe = { ...give('adrenaline-im', 300, 'micrograms'), deviceUse: { heldSeconds: 1 } } as never;
+    expect(commandWarnings(WITH, run.view(), syringe).map((one) => one.code)).toContain('not-a-device');
   });
 });

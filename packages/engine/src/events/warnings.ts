@@ -2,6 +2,7 @@
  * Inline cautions for a command about to be logged. Never refusals: what the user does is logged as given and answered by
  * the patient. Training only; the doses are the chosen pack's.
  */
+import { deviceUseText } from '@breathline/patient';
 import {
   convertAmount,
   formatAmount,
@@ -144,6 +145,10 @@ function doseWarnings(plan: Plan, item: Intervention, body: Give, add: (code: st
     );
     return;
   }
+  const use = item.deviceDoses === undefined || body.step !== 'given' ? null : deviceUseText(body.deviceUse);
+  if (use !== null) add('device-use', `${use.slice(0, 1).toUpperCase()}${use.slice(1)}.`);
+  if (body.deviceUse !== undefined && item.deviceDoses === undefined)
+    add('not-a-device', `${item.name} is no automatic injector: how it was held is logged, and changes nothing.`);
   if (item.unit === undefined) return;
   const sizes = item.deviceDoses;
   if (body.unit === undefined) {
