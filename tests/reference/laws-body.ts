@@ -139,7 +139,8 @@ const plasma: Law = {
     const vein = run(api, ADULT, [[0, dose('adrenaline', 'iv', 50)]], 1).state[api.SLOTS.AD_C]!;
     const later = run(api, ADULT, [[0, dose('adrenaline', 'iv', 50)]], 4.5).state[api.SLOTS.AD_C]!;
     inside(later / vein, 0.4, 0.6, 'left after one half-life');
-    // What goes in comes out: area under the curve is dose over clearance, by any route that is all absorbed.
+    // Area under the curve is what arrives over clearance. By vein, 127 L/h at 70 kg (Abboud 2009, seen): 10 micrograms give
+    // 4.7 ng/mL x min; by muscle and under the skin the same share of the dose arrives, sooner or later.
     const area = (input: PatientInput) => {
       const [model, s] = begin(api, ADULT);
       api.applyInput(model, s, input);
@@ -151,8 +152,10 @@ const plasma: Law = {
       return sum;
     };
     const whole = area(dose('adrenaline', 'iv', 10));
-    near(area(dose('adrenaline', 'im', 10)) / whole, 1, 0.02, 'all of a muscle dose arrives');
-    near(area(dose('adrenaline', 'subcutaneous', 10)) / whole, 1, 0.02, 'all of a dose under the skin arrives');
+    inside(whole, 2.8, 8, 'area by vein');
+    const muscle = area(dose('adrenaline', 'im', 10));
+    below(muscle, 1.02 * whole, 'no more arrives from muscle than from the vein');
+    near(area(dose('adrenaline', 'subcutaneous', 10)) / muscle, 1, 0.03, 'as much from under the skin as from muscle');
     const rising = run(api, ADULT, [[0, { kind: 'infusion', effect: 'adrenaline', ratePerMin: 7 }]], 30);
     below(0.2, rising.state[api.SLOTS.AD_C]!, 'infusion of 0.1 microgram/kg/min');
     below(rising.at(0).meanMmHg + 2, rising.last.meanMmHg, 'and pressure rises');

@@ -110,7 +110,7 @@ const TURNS: readonly (readonly [what: string, file: string, from: string, to: s
   ],
   ['acid moves the oxygen curve', 'core/gas.ts', '0.4 * (GAS[G_PH]! - 7.4)', '0.4 * (7.4 - GAS[G_PH]!)'],
   ['a closed lung shunts', 'diseases/lungs.ts', 's[M_SHUNT] = s[M_SHUNT]! + sided', 's[M_SHUNT] = s[M_SHUNT]! - sided'],
-  ['infected blood makes lactate', 'core/body.ts', '0.19 * Math.min', '-0.19 * Math.min'],
+  ['infected blood makes lactate', 'core/body.ts', '1 + 6.5 * Math.min', '1 - 6.5 * Math.min'],
   ['CO2 makes drowsy', 'core/body.ts', 'const carbon = 1 - unit(', 'const carbon = 1 + unit('],
   [
     'a retainer bears CO2 better',
