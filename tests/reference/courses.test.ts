@@ -58,7 +58,7 @@ const minutes = (r: Run, until: number, test: (v: TrueVitals) => boolean) => {
 describe('untreated, a severe course never improves', () => {
   // After saturation, consciousness and pressure have fallen, none comes back by more than an overshoot: 1 point, 0.03, 6 %.
   // A pressure above the patient's own is the body's alarm, not recovery: counted as their own. An opioid below the dose that
-  // stops breathing wears off in a patient who lives, so only that dose counts as severe; 2 points, since CO2 that climbs still
+  // stops breathing wears off in a patient who lives, so only that dose counts as severe; 3 points, since CO2 that climbs still
   // draws some breaths.
   it.each(COURSES)('%s, %s', (disease, pattern) => {
     fc.assert(
@@ -70,7 +70,7 @@ describe('untreated, a severe course never improves', () => {
           const r = run(api, who, kept(disease, severity), 45);
           const lowest = { spo2Percent: Infinity, consciousnessFraction: Infinity, meanMmHg: Infinity };
           const slack = {
-            spo2Percent: disease === 'opioid-toxicity' ? 2 : 1,
+            spo2Percent: disease === 'opioid-toxicity' ? 3 : 1,
             consciousnessFraction: 0.03,
             meanMmHg: 0.06 * r.at(0).meanMmHg,
           };
