@@ -10,6 +10,7 @@ ${CAUTION}
   breathline debrief RUN.json      Scores an exported run against its guideline pack.
   breathline whatif RUN.json ...   The same run with one act moved, dropped or dosed otherwise: what changes?
   breathline replay RUN.json       Does an exported run come out the same here, to the last bit?
+  breathline out RUN.json --as ... The run as tables, xAPI statements or test observations, to a file or a store.
   breathline serve                 Starts the server with its screens.
   breathline explain CODE          What an error of “check” means, and why it matters.
 
@@ -56,6 +57,15 @@ Plays an exported run again from its log and compares every second with the reco
 they may when another engine version made it. An undo changes the future only, so what was shown before it is compared too.
 
   --hashes        With --json: a hash of the complete state after every 100 ms.`,
+  out: `breathline out RUN.json --as events|scorecard|track|statements|observations [--to FILE] [--pack ID] [--json]
+
+Writes an exported run in another form, to standard output or to a file. Tables are comma-separated (RFC 4180).
+
+  --as statements    xAPI statements (IEEE 9274.1.1, 1.0.3) about a pseudonymous team.
+    --team NAME --course NAME --home-page URL   The pseudonym, the course, and where accounts are looked up.
+    --send URL       Into a learning record store, over https. BREATHLINE_STORE_USER and BREATHLINE_STORE_PASSWORD are used.
+  --as observations  FHIR R4 Observations of what the probes showed. Needs --test-data: each is labelled as test data.
+  --as events        --with-free-text also writes the words people typed, in which names may stand.`,
   serve: `breathline serve
 
 Starts the server (as “npm start” does). PORT, HOST and BREATHLINE_DATA are honoured.`,

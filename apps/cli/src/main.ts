@@ -5,6 +5,7 @@ import { DebriefError } from '@breathline/debrief';
 import { check } from './commands/check.ts';
 import { debrief } from './commands/debrief.ts';
 import { explain } from './commands/explain.ts';
+import { out } from './commands/out.ts';
 import { rehearse } from './commands/rehearse.ts';
 import { replay } from './commands/replay.ts';
 import { serve } from './commands/serve.ts';
@@ -20,6 +21,7 @@ const COMMANDS: ReadonlyMap<string, Command> = new Map<string, Command>([
   ['debrief', debrief],
   ['whatif', whatif],
   ['replay', replay],
+  ['out', out],
   ['serve', serve],
   ['explain', explain],
 ]);

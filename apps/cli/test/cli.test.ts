@@ -1,5 +1,7 @@
 /** The command line as a user meets it: the real launcher in a process of its own. */
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -353,5 +355,90 @@ describe('debrief and what-if', () => {
       expect(err).toMatch(/an amount with its unit|does not convert/);
     }
     expect(breathline(['whatif', 'run.json', '--move', `${dose.seq}=+0s`, '--quick']).out).not.toMatch(/[+-]0\b(?!\.)/);
+  });
+});
+
+describe('out', () => {
+  it('writes tables, statements and, only when named as test data, observations', () => {
+    for (const kind of ['events', 'scorecard', 'track']) {
+      const { code, out } = breathline(['out', at('run.json'), '--as', kind]);
+      expect([kind, code]).toEqual([kind, 0]);
+      expect(out.split('\r\n').length).toBeGreaterThan(5);
+    }
+    const statements = json<{ actor: { account: { name: string } } }[]>(
+      breathline(['out', at('run.json'), '--as', 'statements', '--team', 'team-otter']),
+    );
+    expect(statements.every(({ actor }) => actor.account.name === 'team-otter')).toBe(true);
+    expect(breathline(['out', at('run.json'), '--as', 'observations'])).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('--test-data') as unknown,
+    });
+    const bundle = json<{ resourceType: string }>(
+      breathline(['out', at('run.json'), '--as', 'observations', '--test-data']),
+    );
+    expect(bundle.resourceType).toBe('Bundle');
+    expect(breathline(['out', at('run.json'), '--as', 'magic'])).toMatchObject({ code: 2 });
+  });
+
+  it('sends statements to a store with its version header, and says what a store answered', async () => {
+    const seen: { version: unknown; authorization: unknown; body: unknown[] }[] = [];
+    let status = 200;
+    const store = createServer((request, response) => {
+      let body = '';
+      request.on('data', (chunk: Buffer) => (body += chunk.toString()));
+      request.on('end', () => {
+        seen.push({
+          version: request.headers['x-experience-api-version'],
+          authorization: request.headers.authorization,
+          body: JSON.parse(body) as unknown[],
+        });
+        response.statusCode = status;
+        response.end('[]');
+      });
+    });
+    await new Promise<void>((done) => store.listen(0, '127.0.0.1', done));
+    const { port } = store.address() as AddressInfo;
+    const send = (address: string) =>
+      new Promise<Answer>((done) => {
+        const child = spawn(
+          process.execPath,
+          [LAUNCHER, 'out', at('run.json'), '--as', 'statements', '--send', address, '--json'],
+          {
+            cwd: folder,
+            env: { ...process.env, BREATHLINE_STORE_USER: 'u', BREATHLINE_STORE_PASSWORD: 'p' },
+          },
+        );
+        let [out, err] = ['', ''];
+        child.stdout.on('data', (chunk: Buffer) => (out += chunk.toString()));
+        child.stderr.on('data', (chunk: Buffer) => (err += chunk.toString()));
+        child.on('close', (code) => done({ code, out, err }));
+      });
+    const first = await send(`http://127.0.0.1:${port}/xapi`);
+    expect(first.code).toBe(0);
+    expect(json<{ sent: number }>(first).sent).toBe(seen[0]!.body.length);
+    expect(seen[0]).toMatchObject({
+      version: '1.0.3',
+      authorization: `Basic ${Buffer.from('u:p').toString('base64')}`,
+    });
+    status = 409;
+    expect(await send(`http://127.0.0.1:${port}/xapi/`)).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('already') as unknown,
+    });
+    status = 401;
+    expect(await send(`http://127.0.0.1:${port}/xapi`)).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('401') as unknown,
+    });
+    expect(seen[1]!.body).toEqual(seen[0]!.body);
+    store.close();
+    expect(await send(`http://127.0.0.1:${port}/xapi`)).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('did not answer') as unknown,
+    });
+    expect(await send('http://store.example.org')).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('https') as unknown,
+    });
   });
 });

@@ -1,4 +1,4 @@
-import { CAUTION, checkExport, ENGINE_VERSION, replay as play, type RunExport } from '@breathline/engine';
+import { CAUTION, checkExport, ENGINE_VERSION, lastTake, replay as play, type RunExport } from '@breathline/engine';
 import { clockText } from '@breathline/debrief';
 import { oneFile, parseArgs } from '../args.ts';
 import { readText, type World } from '../io.ts';
@@ -9,7 +9,10 @@ export function replay(args: readonly string[], world: World): number {
   const file = oneFile('replay', files, 'RUN.json');
   const run = checkExport(readText(file));
   const hashes: string[] = [];
-  const untilMs = run.events.reduce((most, event) => Math.max(most, event.appliedAtMs), run.track.at(-1)?.atMs ?? 0);
+  const last = lastTake(run.events);
+  const untilMs = run.events
+    .filter((event) => event.take === last)
+    .reduce((most, event) => Math.max(most, event.appliedAtMs), run.track.at(-1)?.atMs ?? 0);
   const wanted = switches.has('--hashes');
   const played = play(run.definition, run.events, {
     untilMs,
