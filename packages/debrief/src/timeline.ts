@@ -19,6 +19,7 @@ import type {
   TimelineState,
   TimelineTarget,
 } from './timeline-types.ts';
+import { liveMarks } from './timeline-live.ts';
 import { amountText, clockText, interventionName, plainNumber } from './words.ts';
 
 /** Builds the picture. Pure. Panels whose vital was never shown keep their true line; end-tidal CO2 appears only if shown. */
@@ -262,7 +263,7 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
       return [{ ...at, kind: 'steering', label, text: `${clockText(event.occurredAtMs)} ${label} (${event.vital})` }];
     }
     default:
-      return [];
+      return liveMarks(event, scenario, run.events);
   }
 }
 
