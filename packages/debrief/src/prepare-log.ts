@@ -3,7 +3,7 @@
  * does not depend on how simultaneous events happened to be numbered.
  */
 import { deviceDelivery } from '@breathline/patient';
-import type { EventBody, RunEvent, RunExport } from '@breathline/engine';
+import { eventsOfTake, keptOfTake, type EventBody, type RunEvent, type RunExport } from '@breathline/engine';
 import type { GuidelinePack, Intervention } from '@breathline/scenario';
 
 type InterventionBody = Extract<EventBody, { kind: 'intervention' }>;
@@ -53,6 +53,7 @@ const MOVED_THE_CLOCK: readonly RunEvent['kind'][] = [
   'run-resumed',
   'real-emergency-stop',
   'real-emergency-cleared',
+  'wound-back',
 ];
 
 /** The seq of every event that a standing withdrawal takes out. A withdrawal may itself be withdrawn. */
@@ -128,13 +129,17 @@ function isUndelivered(body: InterventionBody, known: Intervention | undefined):
  * itself is not part of the run), whenever it was logged. Answers given at the reconcile step count whenever given.
  */
 export function prepareLog(run: RunExport): PreparedLog {
-  const withdrawn = withdrawnSeqs(run.events);
-  const live = run.events.filter((event) => event.take === run.scoredTake && !withdrawn.has(event.seq));
-  const ends = live.filter((event) => event.kind === 'run-ended').map((event) => event.appliedAtMs);
+  // A take wound back to begins with what its parents had until then; an end that was wound back from is none.
+  const whole = eventsOfTake(run.events, run.scoredTake);
+  const withdrawn = withdrawnSeqs(whole);
+  const live = whole.filter((event) => !withdrawn.has(event.seq));
+  const ends = live
+    .filter((event) => event.kind === 'run-ended' && event.take === run.scoredTake)
+    .map((event) => event.appliedAtMs);
   const ended = ends.length > 0;
   const lastSeen = Math.max(
     0,
-    run.track[run.track.length - 1]?.atMs ?? 0,
+    keptOfTake(run.track, run.events, run.scoredTake).at(-1)?.atMs ?? 0,
     ...live.filter((event) => event.kind !== 'reconciled').map((event) => event.occurredAtMs),
   );
   const endMs = ended ? Math.min(...ends) : lastSeen;

@@ -1,5 +1,5 @@
 /** The scorecard of a finished run against one guideline pack. */
-import type { RunExport } from '@breathline/engine';
+import { exportOfTake, type RunExport } from '@breathline/engine';
 import type { GuidelinePack, Target } from '@breathline/scenario';
 import { openEyes, runClocks } from './clocks.ts';
 import { weightedScore } from './credit.ts';
@@ -32,7 +32,8 @@ export function findPack(run: RunExport, packId: string = run.definition.packId)
  * Scores a run. Pure: the same export gives the same card anywhere. Reads the frozen track, never re-runs the engine.
  * Times are run-clock milliseconds, which exclude paused time. Throws `DebriefError` only for a pack the run lacks.
  */
-export function scoreRun(run: RunExport, options: { readonly packId?: string } = {}): Scorecard {
+export function scoreRun(whole: RunExport, options: { readonly packId?: string } = {}): Scorecard {
+  const run = exportOfTake(whole);
   const pack = findPack(run, options.packId);
   const log = withReconciledActs(prepareLog(run), pack);
   const eyes = openEyes(run, pack, log);

@@ -1,6 +1,6 @@
 /** Lays a run and its scorecard out on one time axis, ready to draw. */
 import { deviceUseText } from '@breathline/patient';
-import type { Derived, RunEvent, RunExport, TrackRow } from '@breathline/engine';
+import { exportOfTake, type Derived, type RunEvent, type RunExport, type TrackRow } from '@breathline/engine';
 import type { VitalId } from '@breathline/patient';
 import type { Intervention } from '@breathline/scenario';
 import { ageLimits, type AgeLimits } from './age-limits.ts';
@@ -23,7 +23,8 @@ import { liveMarks } from './timeline-live.ts';
 import { amountText, clockText, interventionName, plainNumber } from './words.ts';
 
 /** Builds the picture. Pure. Panels whose vital was never shown keep their true line; end-tidal CO2 appears only if shown. */
-export function buildTimeline(run: RunExport, scorecard: Scorecard): TimelineModel {
+export function buildTimeline(whole: RunExport, scorecard: Scorecard): TimelineModel {
+  const run = exportOfTake(whole);
   const log = prepareLog(run);
   const toMs = Math.max(scorecard.clocks.endMs, 1000);
   const track = run.track.filter((row) => row.atMs <= toMs);

@@ -2,31 +2,26 @@
  * The run played again on this screen, from its log: to fill the small trends after a reload, and to say what an undo
  * would change before it is done. The server's own run is never touched.
  */
-import { createRun, type RunDefinition, type RunEvent, type Simulation } from '@breathline/engine';
+import { keptOfTake, replay, type RunDefinition, type RunEvent, type Simulation } from '@breathline/engine';
 import type { LogLine } from '@breathline/protocol';
 import { trendPoint, type TrendPoint } from './frames.ts';
 import { vitalWords } from './logrows.ts';
 import { plainNumber } from './format.ts';
 
-function replay(definition: RunDefinition, log: readonly LogLine[], clockMs: number, keepTrack: boolean): Simulation {
-  const run = createRun(definition, { keepTrack });
-  const events = log.map((line) => line.event).sort((a, b) => a.appliedAtMs - b.appliedAtMs || a.seq - b.seq);
-  for (const event of events) {
-    run.advanceTo(event.appliedAtMs);
-    run.apply(event);
-  }
-  run.advanceTo(clockMs);
-  return run;
+function played(definition: RunDefinition, log: readonly LogLine[], clockMs: number, keepTrack: boolean): Simulation {
+  const events = log.map((line) => line.event);
+  return replay(definition, events, { keepTrack, untilMs: clockMs });
 }
 
-/** Trend points of the whole run so far. Empty when the log can't be replayed here (another engine version). */
+/** Trend points of the present take so far. Empty when the log can't be replayed here (another engine version). */
 export function replayedTrend(
   definition: RunDefinition,
   log: readonly LogLine[],
   clockMs: number,
 ): readonly TrendPoint[] {
   try {
-    return replay(definition, log, clockMs, true).track.map((row) =>
+    const run = played(definition, log, clockMs, true);
+    return keptOfTake(run.track, run.events, run.take).map((row) =>
       trendPoint({ clockMs: row.atMs, trueVitals: row.true, shown: row.shown }),
     );
   } catch {
@@ -59,7 +54,7 @@ export function previewUndo(
   clockMs: number,
 ): UndoPreview {
   try {
-    const run = replay(definition, log, clockMs, false);
+    const run = played(definition, log, clockMs, false);
     const before = run.view();
     const last = log.reduce((most, line) => Math.max(most, line.event.seq), 0);
     const withdrawal: RunEvent = {

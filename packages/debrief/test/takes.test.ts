@@ -1,0 +1,73 @@
+/** A run wound back is scored on the take chosen: what its parents had until then, its own acts, its own end. */
+import { describe, expect, it } from 'vitest';
+import { exportOfTake, type RunExport, type TrackRow } from '@breathline/engine';
+import { buildTimeline, scoreRun } from '../src/index.ts';
+import { prepareLog } from '../src/prepare-log.ts';
+import { adrenaline, build, end, s, track } from './build-run.ts';
+
+/** Wheeze from half a minute on. */
+const ILL = (atMs: number) => (atMs >= s(30) ? { signs: { wheeze: 2 } } : {});
+
+/**
+ * Take 1: nothing until it ends at 5 min. Take 2, from 1:00: adrenaline at 2:00, ends at 4:00. The first take's own dose
+ * at 4:30 is no part of the second.
+ */
+function wound(scoredTake: number): RunExport {
+  const rows = (toMs: number, take?: number): TrackRow[] =>
+    track(toMs, ILL).map((row) => (take === undefined ? row : { ...row, take }));
+  const run = build({
+    toMs: s(300),
+    lines: [
+      adrenaline(s(270)),
+      end(s(300)),
+      { at: s(60), kind: 'wound-back', toMs: s(60), fromTake: 1, take: 2 },
+      { ...adrenaline(s(120)), take: 2 },
+      { ...end(s(240)), take: 2 },
+    ],
+  });
+  return {
+    ...run,
+    scoredTake,
+    track: [...rows(s(300)), ...rows(s(240), 2).filter((row) => row.atMs > s(60))],
+    derived: [
+      { kind: 'cue-due', atMs: s(40), cue: 'early', thread: 't', state: 'a' },
+      { kind: 'cue-due', atMs: s(200), cue: 'first', thread: 't', state: 'a' },
+      { kind: 'cue-due', atMs: s(200), cue: 'second', thread: 't', state: 'a', take: 2 },
+    ],
+  };
+}
+
+describe('a run of two takes', () => {
+  it('is read as the take that is scored', () => {
+    expect(prepareLog(wound(1))).toMatchObject({ endMs: s(300), ended: true, arrivalMs: 0 });
+    expect(prepareLog(wound(1)).acts.map((act) => act.atMs)).toEqual([s(270)]);
+    expect(prepareLog(wound(2))).toMatchObject({ endMs: s(240), ended: true, arrivalMs: 0 });
+    expect(prepareLog(wound(2)).acts.map((act) => act.atMs)).toEqual([s(120)]);
+  });
+
+  it('scores each take by itself: the same as if the other had never been', () => {
+    const alone = build({ toMs: s(240), lines: [adrenaline(s(120)), end(s(240))] });
+    const own = { ...alone, track: track(s(240), ILL) };
+    const [first, second] = [scoreRun(wound(1)), scoreRun(wound(2))];
+    expect(second.take).toBe(2);
+    const taken = (card: typeof second) => card.results.map((one) => [one.target.id, one.result, one.takenMs]);
+    expect(taken(second)).toEqual(taken(scoreRun(own)));
+    expect(second.danger).toEqual(scoreRun(own).danger);
+    expect(taken(first)).not.toEqual(taken(second));
+  });
+
+  it('draws one line through the moment wound back to', () => {
+    const run = wound(2);
+    const model = buildTimeline(run, scoreRun(run));
+    expect(model.toMs).toBe(s(240));
+    expect(model.doses.map((dose) => dose.atMs)).toEqual([s(120)]);
+    expect(exportOfTake(run).track.map((row) => row.atMs)).toEqual(Array.from({ length: 241 }, (_, i) => i * 1000));
+    expect(exportOfTake(run).derived.map((fact) => ('cue' in fact ? fact.cue : ''))).toEqual(['early', 'second']);
+  });
+
+  it('a take not ended yet is read as it stands', () => {
+    const run = wound(2);
+    const going = { ...run, events: run.events.slice(0, -1) };
+    expect(prepareLog(going)).toMatchObject({ ended: false, endMs: s(240) });
+  });
+});
