@@ -185,6 +185,8 @@ const late: Law = {
         const prompt = end([[1, input]]);
         const told = end([[5, { ...input, lagMs: 240_000 }]]);
         for (const at of slots) {
+          // Urine that a diuretic would have brought by now is not carried forward: only its level is.
+          if (at === X.BV && effect !== 'crystalloid') continue;
           const size = Math.abs(prompt[at]! - none[at]!);
           // A nebulised or fluid dose is carried forward by one formula, not step by step: 10 %.
           if (size > 1e-4) near((told[at]! - none[at]!) / (prompt[at]! - none[at]!), 1, 0.1, `${effect} ${route}: slot ${at}`); // prettier-ignore
