@@ -10,9 +10,7 @@ let runId: string;
 let joinCode: string;
 
 beforeAll(async () => {
-  server = new TestServer();
-  await server.start();
-  await server.login();
+  server = await TestServer.signedIn();
   ({ runId, joinCode } = await server.newRun());
 });
 
@@ -171,9 +169,7 @@ describe('tickets', () => {
 
 describe('guessing', () => {
   it('join codes: after ten wrong ones even the right one has to wait', async () => {
-    const own = new TestServer();
-    await own.start();
-    await own.login();
+    const own = await TestServer.signedIn();
     const run = await own.newRun();
     const join = (code: string) => own.call<Problem>('POST', '/api/join', { code }, { anonymous: true });
     const spaced = `${run.joinCode.slice(0, 3).toLowerCase()} ${run.joinCode.slice(3)}`;

@@ -12,9 +12,7 @@ let monitor: TestScreen;
 const refusal = (message: ServerMessage): message is RefusedMessage => message.t === 'refused';
 
 beforeAll(async () => {
-  server = new TestServer();
-  await server.start();
-  await server.login();
+  server = await TestServer.signedIn();
   ({ runId, joinCode } = await server.newRun());
   faculty = await server.faculty(runId);
   other = await server.faculty(runId);

@@ -6,9 +6,7 @@ import { TestServer, copyFolder, sleep } from './server.ts';
 let server: TestServer;
 
 beforeEach(async () => {
-  server = new TestServer();
-  await server.start();
-  await server.login();
+  server = await TestServer.signedIn();
 });
 
 afterEach(async () => {

@@ -5,9 +5,7 @@ import { TestServer, sleep, type Problem, type TestScreen } from './server.ts';
 let server: TestServer;
 
 beforeAll(async () => {
-  server = new TestServer();
-  await server.start();
-  await server.login();
+  server = await TestServer.signedIn();
 });
 
 afterAll(async () => {

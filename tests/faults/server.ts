@@ -86,6 +86,14 @@ export class TestServer {
     this.env = env;
   }
 
+  /** One that is up, with faculty signed in. */
+  static async signedIn(env: Record<string, string> = {}): Promise<TestServer> {
+    const server = new TestServer(env);
+    await server.start();
+    await server.login();
+    return server;
+  }
+
   /** Starts (or starts again on the same data). */
   async start(): Promise<void> {
     this.#output = '';
@@ -206,6 +214,16 @@ const tryJson = (text: string): unknown => {
   } catch {
     return text;
   }
+};
+
+/** A dose as a console would log it. */
+export const DOSE: CommandBody = {
+  kind: 'intervention',
+  intervention: 'adrenaline-im',
+  step: 'given',
+  amount: 300,
+  unit: 'micrograms',
+  doseSeen: true,
 };
 
 export const sleep = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));

@@ -1,28 +1,17 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { eventsOfTake, exportOfTake, replay, type RunExport } from '@breathline/engine';
 import type { AckMessage, CommandBody, FacultyFrame } from '@breathline/protocol';
-import { TestServer, sleep, type Problem, type TestScreen } from './server.ts';
+import { DOSE, TestServer, sleep, type Problem, type TestScreen } from './server.ts';
 
 let server: TestServer;
 
 beforeEach(async () => {
-  server = new TestServer();
-  await server.start();
-  await server.login();
+  server = await TestServer.signedIn();
 });
 
 afterEach(async () => {
   await server.dispose();
 });
-
-const DOSE: CommandBody = {
-  kind: 'intervention',
-  intervention: 'adrenaline-im',
-  step: 'given',
-  amount: 300,
-  unit: 'micrograms',
-  doseSeen: true,
-};
 
 const steer = (screen: TestScreen, command: CommandBody): Promise<AckMessage> =>
   screen.tap(command, { baseSeq: screen.faculty.seq });
@@ -179,14 +168,15 @@ describe('the server was away', () => {
     const { runId } = await server.newRun();
     const faculty = await server.faculty(runId);
     await faculty.tap({ kind: 'run-started' });
-    await sleep(2_300);
+    await sleep(3_300);
     expect(faculty.faculty.awayMs).toBeUndefined();
     await server.kill();
+    const cutAt = performance.now();
     await sleep(1_500);
     await server.start();
     const again = await server.faculty(runId);
     await sleep(1_100);
-    return { runId, again, stoodAt: again.faculty.view.clockMs };
+    return { runId, again, cutAt, stoodAt: again.faculty.view.clockMs };
   };
 
   it('faculty see how long, and let it count: the patient lives through it, once, second by second', async () => {
@@ -212,8 +202,17 @@ describe('the server was away', () => {
     expect(replay(definition, events, { untilMs: view.clockMs }).view().trueVitals).toEqual(view.trueVitals);
   }, 40_000);
 
-  it('or not: the run goes on where it stood', async () => {
-    const { again, stoodAt } = await cutOff();
+  it('or not: the run goes on where it stood, and a tap from before the cut keeps its time', async () => {
+    const { again, stoodAt, cutAt } = await cutOff();
+    const heldMs = Math.round(performance.now() - cutAt + 2_000);
+    const late = await again.tap({ kind: 'note', text: 'two seconds before the cut' }, { heldMs });
+    const meanwhile = await again.tap({ kind: 'note', text: 'while it was away' }, { heldMs: heldMs - 2_600 });
+    await sleep(200);
+    const at = ({ seq: line }: AckMessage) => again.log.get(line)?.event.occurredAtMs ?? -1;
+    // The clock is written once a second: it comes back to up to that much before the cut.
+    expect(at(late)).toBeLessThan(stoodAt - 500);
+    expect(at(late)).toBeGreaterThan(stoodAt - 2_600);
+    expect(at(meanwhile)).toBe(stoodAt);
     const { seq } = await again.tap({ kind: 'run-resumed' });
     const frame = await frameWhere(again, (one) => one.seq >= seq && one.view.phase === 'running');
     expect(frame.view.clockMs).toBeLessThan(stoodAt + 1_000);

@@ -15,42 +15,19 @@ import { ROOT } from '../src/config.ts';
 import { RunService } from '../src/services/run-service.ts';
 import { LibraryService } from '../src/services/library-service.ts';
 import { NOBODY } from '../src/services/access.ts';
-import { makeApp } from './helpers.ts';
+import { OWN_HOST, makeApp, signIn } from './helpers.ts';
 
 let app: Awaited<ReturnType<typeof makeApp>>;
-let cookie: string;
-
-const host = { host: '127.0.0.1:4600' };
+let call: Awaited<ReturnType<typeof signIn>>;
 
 beforeAll(async () => {
   app = await makeApp();
-  const answer = await app.fastify.inject({
-    method: 'POST',
-    url: '/api/login',
-    headers: host,
-    payload: { passphrase: 'quiet orange kettle' },
-  });
-  cookie = String(answer.headers['set-cookie']).split(';')[0] ?? '';
+  call = await signIn(app);
 });
 
 afterAll(async () => {
   await app.dispose();
 });
-
-const call = async (
-  method: 'GET' | 'POST',
-  url: string,
-  payload?: object,
-  headers: Record<string, string> = { cookie },
-) => {
-  const answer = await app.fastify.inject({
-    method,
-    url,
-    headers: { ...host, ...headers },
-    ...(payload ? { payload } : {}),
-  });
-  return { status: answer.statusCode, body: answer.body ? (JSON.parse(answer.body) as Record<string, unknown>) : null };
-};
 
 describe('who may ask what', () => {
   const OPEN = new Set([
@@ -130,7 +107,7 @@ describe('answers fit their schemas', () => {
     const bad = await app.fastify.inject({
       method: 'POST',
       url: '/api/runs',
-      headers: { ...host, cookie, 'content-type': 'application/json' },
+      headers: { ...OWN_HOST, ...call.cookie, 'content-type': 'application/json' },
       payload: '{"half',
     });
     expect([bad.statusCode, JSON.parse(bad.body)]).toMatchObject([400, { code: 'bad-json' }]);

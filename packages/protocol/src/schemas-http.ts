@@ -67,6 +67,7 @@ export const RunCardSchema = closed({
   phase: Phase,
   clockMs: Num,
   joinCode: nullable(Text),
+  crewCode: Type.Optional(nullable(Text)),
   createdAt: Text,
   endedAt: nullable(Text),
   imported: Type.Boolean(),

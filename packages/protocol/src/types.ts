@@ -132,7 +132,8 @@ export interface FacultyFrame {
   /** For loggers, observers and embedded participants; never on a learner's screen. */
   readonly crewCode?: string;
   /**
-   * While `restarted`: how long the run has stood still since the server was last alive, ms on the wall. Faculty choose
+   * While `restarted`: how long the run has stood still since the server was last alive, ms on the wall, a quarter of an hour
+   * at most. Faculty choose
    * once: `run-resumed` with `gapMs` up to this lets the patient live through it; without, it does not count.
    */
   readonly awayMs?: number;
@@ -388,6 +389,7 @@ export interface RunCard {
   readonly phase: RunPhase;
   readonly clockMs: number;
   readonly joinCode: string | null;
+  readonly crewCode?: string | null;
   readonly createdAt: string;
   readonly endedAt: string | null;
   readonly imported: boolean;

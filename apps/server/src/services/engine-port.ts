@@ -40,6 +40,8 @@ export interface EngineRun {
   explain(vital: VitalId): Explanation;
   /** Bedside scores now, whole. */
   scores(): WholeScores;
+  /** How fast the run goes when it runs. */
+  speed(): number;
   /** What a stethoscope would hear now; null where nothing is played. */
   chest(): ChestSounds | null;
 }
@@ -53,6 +55,7 @@ export const liveEngine = ({ definition }: RunBody, { onSecond }: EngineOptions 
     },
   });
   const engine: EngineRun = Object.assign(run, {
+    speed: () => run.live().speed,
     chest: () => chestSounds(run.trackRow().signs, ...run.chestSides()),
   });
   return engine;
@@ -79,6 +82,7 @@ export const frozenEngine = ({ derived }: RunBody, clockMs: number): EngineRun =
     trackRow: frozen,
     explain: frozen,
     scores: frozen,
+    speed: () => 1,
     chest: () => null,
   };
 };

@@ -33,8 +33,11 @@ import { Timeline } from './timeline.ts';
 /** A longer gap between two steps means that the machine slept; the run's clock did not run meanwhile. */
 const MAX_LAG_MS = 10_000;
 const SECOND_MS = 1_000;
-/** The longest time away that may count for the patient. */
-const MOST_AWAY_MS = 3_600_000;
+/**
+ * The longest time away that is told and may count for the patient: after more the team has long stopped, and living through
+ * it would keep every screen waiting (ten minutes of it take about a second).
+ */
+const MOST_AWAY_MS = 900_000;
 /** Kinds after which the clock may go at another pace, or stand elsewhere. */
 const MOVES_CLOCK: ReadonlySet<string> = new Set(['speed-changed', 'wound-back', 'run-resumed']);
 const STEERING: ReadonlySet<string> = new Set(STEERING_KINDS);
@@ -359,16 +362,12 @@ export class LiveRun {
     if (event.kind === 'event-withdrawn' || event.kind === 'wound-back') this.#refreshWithdrawn();
     this.#dirty = true;
     if (event.kind === 'speed-changed' || event.kind === 'wound-back') {
-      this.#speed = this.#engine.view().live?.speed ?? (event.kind === 'speed-changed' ? event.factor : 1);
+      this.#speed = this.#engine.speed();
     }
     if (this.phase !== before || MOVES_CLOCK.has(event.kind)) this.#anchor(nowMs);
     // The first row of a take is its very start; later ones come with each whole second.
-    if (
-      this.clockMs % SECOND_MS === 0 &&
-      (event.kind === 'wound-back' || (this.phase === 'running' && this.clockMs === 0))
-    ) {
-      this.#track();
-    }
+    const starts = event.kind === 'wound-back' || this.clockMs === 0;
+    if (starts && this.phase === 'running' && this.clockMs % SECOND_MS === 0) this.#track();
     if (this.phase === before) return;
     this.#endedAt = this.phase === 'ended' ? (this.#endedAt ?? event.wallTime) : null;
   }
