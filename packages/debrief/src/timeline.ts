@@ -208,13 +208,10 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
       const name = interventionName(library, event.intervention);
       const amount = event.amount === null ? '' : amountText(event.amount, event.unit ?? known?.unit ?? '').trim();
       const flow = typeof event.flowLPerMin === 'number' ? `${plainNumber(event.flowLPerMin)} L/min` : '';
-      const extra = [
-        amount,
-        flow,
-        event.route?.toUpperCase(),
-        event.site?.replaceAll('-', ' '),
-        deviceUseText(event.deviceUse) ?? '',
-      ].filter(Boolean);
+      const use = known?.deviceDoses ? deviceUseText(event.deviceUse) : null;
+      const extra = [amount, flow, event.route?.toUpperCase(), event.site?.replaceAll('-', ' '), use ?? ''].filter(
+        Boolean,
+      );
       const seen = known?.kind === 'drug' && !event.doseSeen ? ['volume and strength not seen'] : [];
       return [
         {
@@ -222,7 +219,7 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
           kind: kindOf(known),
           label: withAmount(known?.short ?? name, amount || flow),
           text: [`${clockText(event.occurredAtMs)} ${name}`, ...extra, ...seen].join(', '),
-          warn: isTrouble(scorecard, event) || deviceUseText(event.deviceUse) !== null,
+          warn: isTrouble(scorecard, event) || use !== null,
         },
       ];
     }

@@ -61,7 +61,7 @@ const CASES: readonly [string, PatientProfile, boolean, string][] = [
     false,
     '802dfc1c',
   ],
-  ['child, food, treated', { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('food', 0) }, true, 'a5fd6814'],
+  ['child, food, treated', { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('food', 0) }, true, 'a9a1a8cc'],
   [
     'child, no rash, untreated',
     { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('no-rash', 0) },
@@ -72,10 +72,10 @@ const CASES: readonly [string, PatientProfile, boolean, string][] = [
     'teenager, airway-led, treated',
     { ageYears: 14, weightKg: 50, sex: 'male', illness: ill('airway-led', 2) },
     true,
-    '656f760d',
+    '9b06f8bd',
   ],
   ['adult, venom, untreated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('venom', 0) }, false, 'a863bc93'],
-  ['adult, drug, treated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('iv-drug', 0) }, true, 'e420c5d6'],
+  ['adult, drug, treated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('iv-drug', 0) }, true, 'eaaad61a'],
 ];
 
 describe('anaphylaxis is as it was', () => {

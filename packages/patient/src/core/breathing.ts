@@ -109,10 +109,11 @@ export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): voi
   const target = (demand < mvv ? demand : mvv) * cns * lifted;
 
   // Breaths given by others: a normal breath, less through tight or swollen airways, half as much with a poor airway.
-  const breath = givenBreath(p, s);
+  givenBreath(p, s);
+  const breath = s[X.BREATH]!;
   const assist = breath > 0 ? (s[X.BREATHS]! * breath) / (1 + 0.02 * (rl - 1) + 0.1 * (ru - 1) + 0.1 * stiff) : 0;
-  stepVentilator(p, s, h, assist);
   s[X.ASSIST] = assist;
+  stepVentilator(p, s, dtMs);
   const spont = target > assist ? target : assist;
   let ve = s[X.VE]!;
   ve += unit(h / 0.1) * (spont - ve);

@@ -346,6 +346,8 @@ export const SLOTS = {
   LOW_FLOW_MIN: 418,
   /** Coma and weakness left by an arrest, 0..1. */
   STUNNED: 419,
+  /** Litres each given breath brings through open airways. */
+  BREATH: 420,
 
   // Steering by faculty; every slot is 0 until somebody steers, pushes or holds back an arrest
   /** 1 while any of these is at work. */

@@ -24,14 +24,20 @@ export function pressureReaches(s: Float64Array): boolean {
   return device === 7 || device === 8 || tubeInAirway(s);
 }
 
-/** Litres each given breath would bring through open airways, 0 while nobody gives any or while a tube is being passed. */
-export function givenBreath(p: Parameters, s: Float64Array): number {
-  if (s[X.BREATHS]! <= 0 || s[X.ATTEMPT_LEFT_MIN]! > 0) return 0;
-  if (s[X.DEVICE] === 9 && s[X.TUBE_GULLET]! > 0) return 0;
+/**
+ * Litres each given breath would bring through open airways, into BREATH; 0 while nobody gives any or while a tube is being
+ * passed. Numbers go by way of the state here and below, so that none is boxed.
+ */
+export function givenBreath(p: Parameters, s: Float64Array): void {
+  const lost = s[X.BREATHS]! <= 0 || s[X.ATTEMPT_LEFT_MIN]! > 0 || (s[X.DEVICE] === 9 && s[X.TUBE_GULLET]! > 0);
+  if (lost) {
+    s[X.BREATH] = 0;
+    return;
+  }
   const set = s[X.TIDAL_SET]!;
   const volume = set > 0 ? (set * p.lean) / 1000 : p.vt0 * 1.1;
   const seal = s[X.DEVICE] === 9 ? 1 : s[X.MASK_SEAL]! > 0 ? s[X.MASK_SEAL]! : s[X.DEVICE] === 6 ? 0.9 : 0.6;
-  return volume * seal;
+  s[X.BREATH] = volume * seal;
 }
 
 /** End-expiratory pressure that reaches the lungs, cmH2O: as set, else the usual 5, and none through a loose mask. */
@@ -40,8 +46,10 @@ export function endPressure(s: Float64Array): number {
   return s[X.PEEP_SET]! > 0 ? s[X.PEEP_SET]! - 1 : 5;
 }
 
-/** Trapped air and filling lost, over h minutes. `assist` is the ventilation given, L/min, after resistance. */
-export function stepVentilator(p: Parameters, s: Float64Array, h: number, assist: number): void {
+/** Trapped air and filling lost, over dtMs, from the ventilation given (ASSIST). */
+export function stepVentilator(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
+  const assist = s[X.ASSIST]!;
   if (s[X.ATTEMPT_LEFT_MIN]! > 0) s[X.ATTEMPT_LEFT_MIN] = Math.max(s[X.ATTEMPT_LEFT_MIN]! - h, 0);
   const rate = s[X.BREATHS]!;
   const peep = endPressure(s);

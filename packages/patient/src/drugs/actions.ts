@@ -20,8 +20,9 @@ const X = SLOTS;
 /** Share of urine that comes out of the blood at once; the rest refills from the tissues (chosen here). */
 export const URINE_FROM_BLOOD = 0.5;
 
-/** Works the slots out, and lets urine leave, over h minutes. */
-export function stepActions(p: Parameters, s: Float64Array, h: number): void {
+/** Works the slots out, and lets urine leave, over dtMs. */
+export function stepActions(p: Parameters, s: Float64Array, dtMs: number): void {
+  const h = dtMs / 60000;
   const nitrate = s[X.LEVEL_BASE + X.LEVEL_STRIDE * NITRATE + 3]!;
   const diuretic = s[X.LEVEL_BASE + X.LEVEL_STRIDE * FUROSEMIDE + 3]!;
   const asleep = s[X.LEVEL_BASE + X.LEVEL_STRIDE * ANAESTHETIC + 3]!;

@@ -86,7 +86,7 @@ export function stepDrugs(p: Parameters, s: Float64Array, dtMs: number): void {
     s[at + 2] = s[at + 2]! + h * (s[at + 4]! - v);
     s[at + 3] = s[at + 3]! + h * (a + b + v - RATES[r + 3]! * s[at + 3]!);
   }
-  stepActions(p, s, h);
+  stepActions(p, s, dtMs);
   const salbutamol = s[X.LEVEL_BASE + X.LEVEL_STRIDE * SALBUTAMOL + 3]!;
   s[X.E_SALB] = (p.salbutamolMax * salbutamol) / (salbutamol + p.salbutamolHalf);
   if (s[X.STEROID_MIN]! >= 0) s[X.STEROID_MIN] = s[X.STEROID_MIN]! + h;
