@@ -55,9 +55,10 @@ export function stepBody(p: Parameters, s: Float64Array, dtMs: number): void {
  * Lactate made, mmol/L/min; cleared with a half-life near 20 min. Tissues that get less oxygen than they use make it, and
  * so do those that take most of what comes (extraction above 0.4; critical 0.6-0.7, textbook): without output 0.7 a minute,
  * shaped to 9.6 mmol/L, the mean during resuscitations of 29 min (Wang CH et al. Crit Care 2015;19:344). So does flow without
- * the pressure to drive it everywhere. Infected blood makes
- * it whatever the flow: above 2 mmol/L defines septic shock (Singer M et al. JAMA 2016;315:801-10). Salbutamol: 2.9 in adults after
- * two hours of high doses (Rodrigo GJ, Rodrigo C. Emerg Med J 2005;22:404-8), 4.4 in children an hour after three nebulisers
+ * the pressure to drive it everywhere. Infected blood makes it whatever the flow, towards its own level within minutes (hours in
+ * life, pressed together as the illness is): above 2 mmol/L defines septic shock (Singer M et al. JAMA 2016;315:801-10).
+ * Salbutamol: 2.9 mmol/L in adults after two hours of high doses (Rodrigo GJ, Rodrigo C. Emerg Med J 2005;22:404-8), 4.4 in
+ * children an hour after three nebulisers
  * (Radwan ZM et al. 2004). Sizes chosen here.
  */
 function lactateMade(p: Parameters, s: Float64Array): number {
@@ -68,7 +69,7 @@ function lactateMade(p: Parameters, s: Float64Array): number {
   return (
     0.5 * short +
     0.25 * unit((extraction - 0.4) / 0.3) +
-    0.19 * Math.min(s[M_VASOPLEGIA]!, 1) +
+    0.12 * Math.max(1 + 6.5 * Math.min(s[M_VASOPLEGIA]!, 1) - s[X.LACTATE]!, 0) +
     0.12 * unit((0.6 - s[X.MAP]! / p.map0) / 0.3) +
     working +
     0.08 * s[X.AD_E]! +
