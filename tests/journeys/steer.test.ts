@@ -232,6 +232,30 @@ describe('steering a live run', { timeout: 240_000 }, () => {
     await until('it goes on', () => live().phase === 'running');
   });
 
+  it('after the server was away, faculty say once whether the patient lived through the gap', async () => {
+    await pass(1_000);
+    server.env['PORT'] = new URL(server.origin).port;
+    await server.kill();
+    await lead.page.getByText('Not connected: this clock runs on here').waitFor();
+    await lead.page.waitForTimeout(3_000);
+    await server.start();
+    const count = lead.page.getByRole('button', { name: 'Let the gap count' });
+    await count.waitFor();
+    await lead.page.getByRole('button', { name: 'Resume: it did not happen' }).waitFor();
+    const stoodAt = live().clockMs;
+    const awayMs = lead.faculty.awayMs ?? 0;
+    expect(awayMs).toBeGreaterThan(3_000);
+    await expectClean(lead, 'gap-choice', TABLET);
+    await count.click();
+    await until('the run goes on with the gap lived through', () => live().phase === 'running');
+    expect(live().clockMs - stoodAt).toBeGreaterThanOrEqual(awayMs - 1_000);
+    await count.waitFor({ state: 'detached' });
+    const resumed = lead.facultyFrames
+      .flatMap((frame) => frame.log)
+      .findLast(({ event }) => event.kind === 'run-resumed')?.event;
+    expect(resumed?.kind === 'run-resumed' ? (resumed.gapMs ?? 0) : 0).toBeGreaterThan(3_000);
+  });
+
   it('drawers are clean on a tablet and on a phone, and made for thumbs', async () => {
     for (const size of [TABLET, PHONE]) {
       await lead.page.setViewportSize({ width: size[0], height: size[1] });
