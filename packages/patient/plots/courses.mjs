@@ -143,13 +143,15 @@ export const COURSES = [
   {
     file: 'pulmonary-oedema',
     title: 'Pulmonary oedema, woman of 72',
-    care: 'sat up at 12 min, mask at 15, CPAP at 25',
+    care: 'sat up at 12 min, mask at 15, nitrate at 18 and 30, CPAP at 25',
     who: person(72, 75, 'female', 'pulmonary-oedema', 'cardiogenic'),
     minutes: 90,
     treated: [
       [12, { kind: 'posture', posture: 'sitting' }],
       [15, mask],
+      [18, { kind: 'dose', effect: 'glyceryl-trinitrate', route: 'topical', amount: 400 }],
       [25, oxygen('cpap', undefined, 0.6)],
+      [30, { kind: 'dose', effect: 'glyceryl-trinitrate', route: 'topical', amount: 400 }],
     ],
   },
 ];
