@@ -168,6 +168,15 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     await until('the lead sees the distress', () => lead.faculty.view.live?.family.distress === 3);
   });
 
+  it('what the family asks for waits on the lead’s console until it is met', async () => {
+    await participant.page.getByLabel('What you ask or ask for').fill('Can I hold his hand?');
+    await participant.page.getByRole('button', { name: /^I asked for this/ }).click();
+    await lead.page.getByRole('button', { name: /Asked: Can I hold his hand/ }).click();
+    await lead.page.getByRole('button', { name: 'Given Can I hold his hand?' }).click();
+    await until('it is met', () => lead.faculty.view.live?.requests[0]?.answer === 'given');
+    expect(lead.faculty.view.live?.requests[0]?.from).toBe('family');
+  });
+
   it('taps made with the line down wait, survive a reload, and arrive once with their own time', async () => {
     const behaviour = scenario.behaviours?.[1];
     if (!behaviour) throw new Error('The scenario has too little to tick.');
