@@ -117,7 +117,8 @@ function size(profile: PatientProfile, illness: Illness) {
     map0,
     sa0,
     temp0,
-    glucose0: baseline.glucoseMmolPerL ?? 5,
+    // Lower in the first month (2.5-5 mmol/L in the first days; textbook, from memory).
+    glucose0: baseline.glucoseMmolPerL ?? (age < 1 / 12 ? 4 : 5),
     hb,
     foetal,
     bv0: (interpolate(BLOOD_VOLUME[profile.sex], age) * lean) / 1000,
