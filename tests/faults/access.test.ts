@@ -177,6 +177,8 @@ describe('guessing', () => {
     for (let attempt = 0; attempt < 10; attempt += 1) expect((await join('AAAAAA')).body.code).toBe('wrong-code');
     const blocked = await join(run.joinCode);
     expect([blocked.status, blocked.body.code]).toEqual([429, 'too-many-attempts']);
+    // The crew's code is behind the same count.
+    expect((await join(run.crewCode)).body.code).toBe('too-many-attempts');
 
     const login = (passphrase: string) => own.call<Problem>('POST', '/api/login', { passphrase }, { anonymous: true });
     const wrong = await Promise.all(Array.from({ length: 12 }, () => login('wrong words entirely')));

@@ -202,6 +202,20 @@ describe('the server was away', () => {
     expect(replay(definition, events, { untilMs: view.clockMs }).view().trueVitals).toEqual(view.trueVitals);
   }, 40_000);
 
+  it('cut off again as soon as it goes on, it does not count the same time twice', async () => {
+    const { runId, again, stoodAt } = await cutOff();
+    const gapMs = Math.floor((again.faculty.awayMs ?? 0) / 100) * 100;
+    await again.tap({ kind: 'run-resumed', gapMs });
+    await server.kill();
+    const cutAt = performance.now();
+    await server.start();
+    const third = await server.faculty(runId);
+    expect(third.faculty.view.clockMs).toBeGreaterThanOrEqual(stoodAt + gapMs);
+    // No more than passed since the plug was pulled, and the moment before it.
+    expect(third.faculty.awayMs).toBeLessThan(performance.now() - cutAt + 1_000);
+    expect((third.faculty.awayMs ?? 0) + gapMs).toBeGreaterThan(gapMs);
+  }, 60_000);
+
   it('or not: the run goes on where it stood, and a tap from before the cut keeps its time', async () => {
     const { again, stoodAt, cutAt } = await cutOff();
     const heldMs = Math.round(performance.now() - cutAt + 2_000);

@@ -12,7 +12,8 @@ import {
   type SiteSettings,
 } from '@breathline/protocol';
 import { ROOT } from '../src/config.ts';
-import { makeApp, signIn } from './helpers.ts';
+import { buildApp } from '../src/app.ts';
+import { configFor, makeApp, signIn } from './helpers.ts';
 import { jpeg, png, segment, webp } from './pictures.ts';
 
 let app: Awaited<ReturnType<typeof makeApp>>;
@@ -233,6 +234,30 @@ describe('pictures of exhibits', () => {
   });
 });
 
+describe('a run made before there was a crew', () => {
+  it('gets a code for them when it is next brought back, and keeps it', async () => {
+    const own = await makeApp();
+    const { runId } = await own.services.runs.create(
+      { role: 'faculty' },
+      { scenarioId: 'fault-drill', packId: 'fixture-pack' },
+    );
+    await own.database.write((prisma) => prisma.run.update({ where: { id: runId }, data: { crewCode: null } }));
+    const codes: (string | null | undefined)[] = [];
+    await own.close();
+    for (let start = 0; start < 2; start += 1) {
+      const again = await buildApp(configFor(own.dataFolder));
+      codes.push((await again.services.runs.one({ role: 'faculty' }, runId)).run.crewCode);
+      expect((await again.services.runs.joinByCode(codes[0] ?? '', 'participant', '127.0.0.1')).role).toBe(
+        'participant',
+      );
+      await again.close();
+    }
+    expect(codes[0]).toMatch(/^[A-Z0-9]{8}$/);
+    expect(codes[1]).toBe(codes[0]);
+    rmSync(own.dataFolder, { recursive: true, force: true });
+  });
+});
+
 describe('what a site sets', () => {
   const SITE: SiteSettings = {
     wards: ['Children’s ward'],
@@ -315,9 +340,9 @@ describe('a run of two takes', () => {
   it('goes out and comes in whole: each take can be scored there as here', async () => {
     const { runId } = await newRun();
     let seq = 0;
-    const tap = async (command: object) => {
-      const more = { t: 'command', clientId: 'desk', n: seq + 1, baseSeq: seq, command };
-      const answer = await call('POST', `/api/runs/${runId}/commands`, more);
+    const tap = async (command: object, more: object = {}) => {
+      const sent = { t: 'command', clientId: 'desk', n: seq + 1, baseSeq: seq, command, ...more };
+      const answer = await call('POST', `/api/runs/${runId}/commands`, sent);
       expect([command, answer.status]).toEqual([command, 200]);
       seq = Number(answer.body?.['seq']);
     };
@@ -326,9 +351,17 @@ describe('a run of two takes', () => {
     await new Promise((resolve) => setTimeout(resolve, 900));
     await tap({ kind: 'wound-back', toMs: 1_000, fromTake: 1 });
     await new Promise((resolve) => setTimeout(resolve, 700));
+    // Two taps that waited through it, the later first: they stand in the take that was left.
+    await tap({ kind: 'note', text: 'late' }, { heldMs: 1_000 });
+    await tap({ kind: 'note', text: 'later' }, { heldMs: 1_500 });
     await tap({ kind: 'run-ended', why: 'done' });
     const { body } = await call('GET', `/api/runs/${runId}/export`);
     expect(body).toMatchObject({ scoredTake: 2 });
+    const late = (body?.['events'] as { kind: string; take: number; appliedAtMs: number }[]).filter(
+      ({ kind }) => kind === 'note',
+    );
+    expect(late.map(({ take }) => take)).toEqual([1, 1]);
+    expect(late[1]?.appliedAtMs).toBeLessThan(late[0]?.appliedAtMs ?? 0);
     const takes = (body?.['track'] as { take?: number }[]).map(({ take = 1 }) => take);
     expect(new Set(takes)).toEqual(new Set([1, 2]));
     const imported = await call('POST', '/api/runs/import', { ...body, runId: 'two-takes-copied' });

@@ -42,6 +42,9 @@ const MOST_AWAY_MS = 900_000;
 const MOVES_CLOCK: ReadonlySet<string> = new Set(['speed-changed', 'wound-back', 'run-resumed']);
 const STEERING: ReadonlySet<string> = new Set(STEERING_KINDS);
 
+/** Kinds after which a run goes. */
+const SETS_GOING: ReadonlySet<string> = new Set(['run-started', 'run-resumed', 'wound-back']);
+
 /** Told when an event has been applied. */
 export type OnApplied = (run: LiveRun, event: RunEvent) => void;
 
@@ -76,7 +79,7 @@ export class LiveRun {
   readonly #timeline = new Timeline();
   readonly #lastTrackMs: Map<number, number>;
   /** When the clock was last known to run before this server came up, on its monotonic clock. */
-  readonly #seenAtMs: number | null;
+  #seenAtMs: number | null;
   #nextSeq = 1;
   /** Which go at the scenario is being played. */
   #takeNumber = 1;
@@ -196,7 +199,10 @@ export class LiveRun {
       // A take that is left is played as far as it went; what was added to it afterwards moves nothing.
       if (event.kind === 'wound-back') this.#stepTo(event.leftAtMs ?? 0);
       else if (event.take === this.#takeNumber) this.#stepTo(event.appliedAtMs);
-      this.#take(event, nowOf(event.wallTime));
+      const wroteAtMs = nowOf(event.wallTime);
+      this.#take(event, wroteAtMs);
+      // It ran then, though its clock may not have been written since: time before that must not count again.
+      if (SETS_GOING.has(event.kind)) this.#seenAtMs = Math.max(this.#seenAtMs ?? -Infinity, wroteAtMs);
       this.#nextSeq = event.seq + 1;
       if (event.clientId !== undefined && event.clientNumber !== undefined && hash !== null) {
         const ack: AckMessage = { t: 'ack', n: event.clientNumber, seq: event.seq, warnings };

@@ -297,6 +297,7 @@ const checkWhole = ({ events, track, definition }: RunExport): void => {
     throw new Refusal('bad-import', message);
   };
   const taps = new Set<string>();
+  let [take, reachedMs] = [1, 0];
   events.forEach((event, at) => {
     if (event.clientId !== undefined && event.clientNumber !== undefined) {
       const tap = `${event.clientId}:${event.clientNumber}`;
@@ -306,10 +307,15 @@ const checkWhole = ({ events, track, definition }: RunExport): void => {
     if (event.seq !== at + 1) bad(`Log line ${at + 1} has the number ${event.seq}.`);
     if (event.appliedAtMs % STEP_MS !== 0) bad(`Log line ${event.seq} is not on a step of ${STEP_MS} ms.`);
     if (event.occurredAtMs > event.appliedAtMs) bad(`Log line ${event.seq} happened after it was applied.`);
-    const before = events[at - 1];
-    if (before && before.take === event.take && before.appliedAtMs > event.appliedAtMs) {
+    if (event.kind === 'wound-back' ? event.take !== take + 1 : event.take > take) {
+      bad(`Log line ${event.seq} belongs to take ${event.take}, which has not begun.`);
+    }
+    // A line of a take that was left came late and stands where it was logged.
+    if (event.take < take) return;
+    if (event.kind !== 'wound-back' && event.appliedAtMs < reachedMs) {
       bad(`Log line ${event.seq} comes before the line above it.`);
     }
+    [take, reachedMs] = [event.take, event.appliedAtMs];
   });
   track.forEach(({ atMs, take = 1 }, at) => {
     const before = track[at - 1];
