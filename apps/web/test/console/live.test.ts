@@ -1,4 +1,4 @@
-/** The live run's drawers: which lines belong to a take, moments to go again from, how a call stands, what waits. */
+/** The live run's drawers: moments to go again from, how a call stands, what waits. */
 import { describe, expect, it } from 'vitest';
 import type { LiveView, RunEvent, RunView } from '@breathline/engine';
 import type { LogLine } from '@breathline/protocol';
@@ -6,7 +6,7 @@ import type { CallContact, Library, Scenario } from '@breathline/scenario';
 import { callStands, kitErrands, underWay } from '../../src/lib/console/live/errands.ts';
 import { ageTone, outstanding } from '../../src/lib/console/live/requests.ts';
 import { nextSeat } from '../../src/lib/console/live/seats.ts';
-import { linesOfTake, windMoments } from '../../src/lib/console/live/takes.ts';
+import { windMoments } from '../../src/lib/console/live/takes.ts';
 import { courseWords, errandName, partsHeard } from '../../src/lib/console/live/words.ts';
 
 const line = (seq: number, take: number, atMs: number, body: object = { kind: 'note', text: '' }): LogLine => ({
@@ -22,41 +22,6 @@ const line = (seq: number, take: number, atMs: number, body: object = { kind: 'n
   withdrawnBy: null,
 });
 
-/** 1: from the start to 60 s; 2: from 30 s of take 1, to 90 s; 3: from 50 s of take 2; 4: from 20 s of take 1. */
-const TAKES: LiveView['takes'] = [
-  { take: 1, fromTake: null, fromMs: 0, toMs: 60_000 },
-  { take: 2, fromTake: 1, fromMs: 30_000, toMs: 90_000 },
-  { take: 3, fromTake: 2, fromMs: 50_000, toMs: 55_000 },
-  { take: 4, fromTake: 1, fromMs: 20_000, toMs: 40_000 },
-];
-const LOG = [
-  line(1, 1, 0),
-  line(2, 1, 25_000),
-  line(3, 1, 45_000),
-  line(4, 2, 30_000),
-  line(5, 2, 40_000),
-  line(6, 2, 70_000),
-  line(7, 3, 50_000),
-  line(8, 4, 20_000),
-];
-const seqs = (take: number): number[] => linesOfTake(LOG, TAKES, take).map((each) => each.event.seq);
-
-describe('lines of a take', () => {
-  it('are its own, and those of the takes it came from before it began', () => {
-    expect(seqs(1)).toEqual([1, 2, 3]);
-    expect(seqs(2)).toEqual([1, 2, 4, 5, 6]);
-    expect(seqs(3)).toEqual([1, 2, 4, 5, 7]);
-  });
-
-  it('of a take wound back to an older one know nothing of those between', () => {
-    expect(seqs(4)).toEqual([1, 8]);
-  });
-
-  it('are all lines where no takes are known', () => {
-    expect(linesOfTake([line(1, 1, 0), line(2, 1, 5)], [], 1)).toHaveLength(2);
-  });
-});
-
 const LIBRARY = {
   interventions: [
     { id: 'adrenaline-im', name: 'Adrenaline IM', kind: 'drug', unit: 'micrograms', group: 'circulation', search: [] },
@@ -67,9 +32,7 @@ const LIBRARY = {
 const view = (over: object = {}): RunView =>
   ({
     clockMs: 400_000,
-    take: 1,
     threads: [{ stateTitle: 'Shock', sinceMs: 300_000 }],
-    live: { takes: [{ take: 1, fromTake: null, fromMs: 0, toMs: 400_000 }] },
     ...over,
   }) as unknown as RunView;
 
@@ -93,7 +56,7 @@ describe('moments to go again from', () => {
     expect(moments.find((each) => each.key === 'mark-5')?.label).toBe('Mark: Turned him');
   });
 
-  it('leave out what is not long enough ago, withdrawn or of another take', () => {
+  it('leave out what is not long enough ago, or withdrawn', () => {
     const early = windMoments(view({ clockMs: 30_000, threads: [] }), [], LIBRARY);
     expect(early.map((each) => each.key)).toEqual(['start']);
     const withdrawn = windMoments(view({ threads: [] }), [{ ...dose, withdrawnBy: 9 }], LIBRARY);

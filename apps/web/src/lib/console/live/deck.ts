@@ -2,13 +2,13 @@
  * What a panel of the live run needs of a console, and what stands in the run as far as the server has said. Panels take
  * a `DeckSession`, so that a test can hand them one of its own.
  */
-import type { LiveView, RunView } from '@breathline/engine';
+import { LEARNERS_MAY_AT_START, SOUND_AT_START, type LiveView, type RunView } from '@breathline/engine';
 import type { Scenario } from '@breathline/scenario';
 import type { ConsoleSession } from '../session.svelte.ts';
 
 export type DeckSession = Pick<
   ConsoleSession,
-  'runId' | 'definition' | 'view' | 'phase' | 'nowMs' | 'data' | 'frame' | 'online' | 'leads' | 'loggerPass' | 'tap'
+  'runId' | 'definition' | 'view' | 'phase' | 'nowMs' | 'log' | 'frame' | 'online' | 'leads' | 'loggerPass' | 'tap'
 >;
 
 export interface DeckProps {
@@ -36,10 +36,10 @@ export function nothingYet(scenario: Scenario | null, clockMs: number): LiveView
     },
     seats: [],
     behaviours: [],
-    sound: { volumePercent: 0, pulseTone: false, alarms: false },
+    sound: SOUND_AT_START,
     playing: [],
     alarm: { pausedUntilMs: null, limits: [] },
-    learnersMay: { cuff: false, silence: false, probes: false },
+    learnersMay: LEARNERS_MAY_AT_START,
     exhibits: [],
     listening: false,
     happenings: [],

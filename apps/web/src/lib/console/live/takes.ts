@@ -1,35 +1,8 @@
-/**
- * Takes of one run: which lines of the log belong to the take that goes on now, and the moments someone would want to go
- * again from. Pure.
- */
-import type { LiveView, RunView } from '@breathline/engine';
+/** The moments someone would want to go again from. Pure. */
+import type { RunView } from '@breathline/engine';
 import type { LogLine } from '@breathline/protocol';
 import type { Library } from '@breathline/scenario';
 import { interventionById, isDosed, tileName } from '../catalogue.ts';
-
-type Take = LiveView['takes'][number];
-
-/**
- * The log as take `take` lived it: its own lines, and before the moment it begins those of the take it came from. Lines
- * are kept with their order.
- */
-export function linesOfTake(log: readonly LogLine[], takes: readonly Take[], take: number): readonly LogLine[] {
-  /** Take -> the run clock after which its lines no longer count here. */
-  const until = new Map<number, number>();
-  let limit = Infinity;
-  let at: number | null = take;
-  while (at !== null && !until.has(at)) {
-    until.set(at, limit);
-    const known: Take | undefined = takes.find((each) => each.take === at);
-    if (!known || known.fromTake === null) break;
-    limit = Math.min(limit, known.fromMs);
-    at = known.fromTake;
-  }
-  return log.filter(({ event }) => {
-    const most = until.get(event.take);
-    return most !== undefined && (most === Infinity || event.appliedAtMs <= most);
-  });
-}
 
 export interface Moment {
   readonly key: string;
@@ -49,9 +22,10 @@ const onGrid = (ms: number): number => Math.max(0, Math.floor(ms / STEP_MS) * ST
 /**
  * Moments to go again from, most wanted first: just before the last change of state, just before the last dose, so many
  * minutes ago, the start, then every mark. "Just before" is one step, so that the state or the dose can go otherwise.
+ * @param log Of the take that goes on now.
  */
 export function windMoments(
-  view: Pick<RunView, 'clockMs' | 'take' | 'threads' | 'live'>,
+  view: Pick<RunView, 'clockMs' | 'threads'>,
   log: readonly LogLine[],
   library: Library,
 ): readonly Moment[] {
@@ -62,7 +36,7 @@ export function windMoments(
     if (nowMs - toMs < LEAST_MS || moments.some((each) => each.key === key)) return;
     moments.push({ key, toMs, label });
   };
-  const lines = linesOfTake(log, view.live?.takes ?? [], view.take).filter((line) => line.withdrawnBy === null);
+  const lines = log.filter((line) => line.withdrawnBy === null);
 
   const changed = view.threads.filter((thread) => thread.sinceMs > 0).sort((a, b) => b.sinceMs - a.sinceMs)[0];
   if (changed) add('state', changed.sinceMs - STEP_MS, `Before “${changed.stateTitle}”`);
