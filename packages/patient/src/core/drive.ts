@@ -4,11 +4,9 @@ import { SLOTS } from './layout.ts';
 
 const X = SLOTS;
 
-/** What is felt of a drive now, by its index. */
+/** Value now of a drive, by its index; what is felt of it, while faculty steer. */
 export function drive(s: Float64Array, index: number): number {
-  const value = s[X.DRIVE_BASE + X.DRIVE_STRIDE * index]!;
-  const eased = s[X.STEER_NET]!;
-  return eased > 0 ? value * (1 - eased) : value;
+  return s[X.DRIVE_BASE + X.DRIVE_STRIDE * index]!;
 }
 
 export const D_MEDIATORS = 0;
@@ -36,9 +34,10 @@ export function level(s: Float64Array, slot: number): number {
 /** Part of the upper airway's radius that is taken, 0..1: by a scenario's block and by an object. */
 export function airwayBlock(s: Float64Array): number {
   const set = drive(s, D_BLOCK);
+  const object = s[X.OBJECT]!;
+  if (object <= 0) return set;
   const eased = s[X.STEER_NET]!;
-  const object = eased > 0 ? s[X.OBJECT]! * (1 - eased) : s[X.OBJECT]!;
-  return object > 0 ? 1 - (1 - set) * (1 - object) : set;
+  return 1 - (1 - set) * (1 - (eased > 0 ? object * (1 - eased) : object));
 }
 
 /** Beta-blockade left after glucagon, which reaches the heart by another door. */

@@ -12,7 +12,7 @@ import { DEVICES, POSTURES } from './codes.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 import { doProcedure } from './procedures.ts';
-import { holdArrest, push, steer } from './steering.ts';
+import { hideDrives, holdArrest, push, showDrives, steer } from './steering.ts';
 
 const X = SLOTS;
 
@@ -34,6 +34,8 @@ export function applyInput(model: PatientModel, state: PatientState, input: Pati
       const to = requireNumber(`drive ${input.drive}`, input.to, spec.min, spec.max);
       const over = requireNumber('overMs', input.overMs, 0, DAY_MS);
       const at = driveAddress(input.drive as DriveId);
+      const steered = state[X.STEER_ON]! > 0;
+      if (steered) showDrives(state);
       if (spec.index === 0) {
         // A drive takes over from where the pattern's own trigger had got to.
         if (!(state[X.MEDIATORS_DRIVEN]! > 0)) state[at] = state[X.RELEASE]!;
@@ -53,6 +55,7 @@ export function applyInput(model: PatientModel, state: PatientState, input: Pati
       state[at + 1] = to;
       state[at + 2] = over;
       if (over === 0) state[at] = to;
+      if (steered) hideDrives(state);
       return;
     }
     case 'dose':

@@ -368,7 +368,9 @@ export const SLOTS = {
   MED_OWN: 438,
   /** 1 while an arrest is held back, 2 while getting better after one. */
   BRINK: 439,
+  /** Drives as set, while their own places hold what is felt of them. */
+  DRIVES_OWN: 440,
 
   /** Length of a patient state. */
-  STATE_SIZE: 440,
+  STATE_SIZE: 460,
 } as const;

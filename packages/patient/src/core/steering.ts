@@ -79,6 +79,23 @@ function begin(s: Float64Array): void {
   if (s[X.STEER_ON]! > 0) return;
   s[X.STEER_ON] = 1;
   s[X.MED_OWN] = s[X.MED]!;
+  for (let i = 0; i < X.DRIVE_COUNT; i++) s[X.DRIVES_OWN + i] = s[X.DRIVE_BASE + X.DRIVE_STRIDE * i]!;
+}
+
+/** Puts drives back as set, for whoever moves them on. */
+export function showDrives(s: Float64Array): void {
+  for (let i = 0; i < X.DRIVE_COUNT; i++) s[X.DRIVE_BASE + X.DRIVE_STRIDE * i] = s[X.DRIVES_OWN + i]!;
+}
+
+/** Keeps drives as set, and leaves what is felt of them in their places: the step then looks nowhere else. */
+export function hideDrives(s: Float64Array): void {
+  const n = s[X.STEER_NET]!;
+  const left = n > 0 ? 1 - n : 1;
+  for (let i = 0; i < X.DRIVE_COUNT; i++) {
+    const at = X.DRIVE_BASE + X.DRIVE_STRIDE * i;
+    s[X.DRIVES_OWN + i] = s[at]!;
+    s[at] = s[at]! * left;
+  }
 }
 
 /** True while the body's own time stands still. */
@@ -95,7 +112,7 @@ export function feltMediators(s: Float64Array, own: number): number {
   return own - n * WORST.mediators * reaction * (1 - own);
 }
 
-/** Before the illness is worked out: how far it is steered now. Mechanisms start from nothing. */
+/** Before anything moves: how far the illness is steered now. Drives are as set, mechanisms start from nothing. */
 export function beginSteering(s: Float64Array, dtMs: number): void {
   const h = dtMs / 60000;
   const aim = s[X.STEER_AIM]!;
@@ -106,6 +123,7 @@ export function beginSteering(s: Float64Array, dtMs: number): void {
   s[X.PUSH] = towards(s[X.PUSH]!, s[X.PUSH_TO]!, (h * PUSH.most) / 1);
   s[X.STEER_NET] = clamp(s[X.STEER]! + s[X.PUSH]!, -1, 1);
   for (let k = 0; k < MECHANISMS.length; k++) s[X.MECH_BASE + k] = 0;
+  showDrives(s);
 }
 
 function towards(now: number, aim: number, most: number): number {
@@ -113,8 +131,9 @@ function towards(now: number, aim: number, most: number): number {
   return now - most > aim ? now - most : aim;
 }
 
-/** After the illness is worked out: what of it is felt. */
+/** After the illness is worked out: what of it, and of the drives, is felt. */
 export function steerMechanisms(s: Float64Array): void {
+  hideDrives(s);
   const n = s[X.STEER_NET]!;
   if (n > 0) {
     const left = 1 - n;
@@ -202,6 +221,8 @@ const MENDED: readonly number[] = [
 ];
 
 function stop(s: Float64Array): void {
+  showDrives(s);
+  s.fill(0, X.DRIVES_OWN, X.DRIVES_OWN + X.DRIVE_COUNT);
   s[X.MED] = s[X.MED_OWN]!;
   s[X.STEER_ON] = 0;
   s[X.STEER_PACE] = 0;

@@ -35,10 +35,12 @@ export function stepPatient(model: PatientModel, state: PatientState, dtMs: numb
       `${X.STATE_SIZE}, from createState or copyState`,
     );
   }
-  if (isHeld(state)) return;
   const p = model.p as Parameters;
   const steered = state[X.STEER_ON]! > 0;
-  if (steered) beginSteering(state, dtMs);
+  if (steered) {
+    if (isHeld(state)) return;
+    beginSteering(state, dtMs);
+  }
   stepDelivery(p, state, dtMs);
   if (model.ill !== undefined) stepIllness(p, model.ill, state, dtMs);
   if (steered) steerMechanisms(state);
