@@ -2,7 +2,6 @@
  * One run in memory. A tap takes one path: rules, a reserved place in the log, disk, engine, screens. While an append is
  * on its way to disk the run waits at the step it was reserved for, so that what is applied is always what is saved.
  */
-import { createHash } from 'node:crypto';
 import {
   STEP_MS,
   eventsOfTake,
@@ -26,8 +25,10 @@ import {
 import { Refusal } from '../refusal.ts';
 import type { EventStore, StoredEvent } from '../store/event-store.ts';
 import type { RunBody, RunHead, RunProgress } from '../store/run-store.ts';
+import { Answers } from './answers.ts';
 import type { EngineOptions, EngineRun, VitalId, WholeScores } from './engine-port.ts';
-import { ACTS_NOW, PHASE_KINDS, checkRules } from './rules.ts';
+import { placeTap } from './placing.ts';
+import { PHASE_KINDS, checkRules } from './rules.ts';
 import { Timeline } from './timeline.ts';
 
 /** A longer gap between two steps means that the machine slept; the run's clock did not run meanwhile. */
@@ -53,13 +54,6 @@ export interface CommandSender {
   readonly actor: Actor;
 }
 
-/** What makes two requests the same tap. How long it waited is not part of it: each sending has waited longer. */
-const requestHash = (message: CommandMessage): string =>
-  createHash('sha256')
-    .update(JSON.stringify([message.command, message.agoMs ?? 0]))
-    .digest('hex')
-    .slice(0, 32);
-
 export class LiveRun {
   readonly runId: string;
   readonly body: RunBody;
@@ -75,7 +69,7 @@ export class LiveRun {
   readonly #engine: EngineRun;
   readonly #events: EventStore;
   readonly #onApplied: OnApplied;
-  readonly #answers = new Map<string, { readonly hash: string; readonly ack: Promise<AckMessage> }>();
+  readonly #answers = new Answers();
   readonly #timeline = new Timeline();
   readonly #lastTrackMs: Map<number, number>;
   /** When the clock was last known to run before this server came up, on its monotonic clock. */
@@ -206,7 +200,7 @@ export class LiveRun {
       this.#nextSeq = event.seq + 1;
       if (event.clientId !== undefined && event.clientNumber !== undefined && hash !== null) {
         const ack: AckMessage = { t: 'ack', n: event.clientNumber, seq: event.seq, warnings };
-        this.#answers.set(`${event.clientId}:${event.clientNumber}`, { hash, ack: Promise.resolve(ack) });
+        this.#answers.restore(event.clientId, hash, ack);
       }
     }
     this.#stepTo(clockMs);
@@ -226,19 +220,8 @@ export class LiveRun {
   }
 
   /** One tap. Resolves when it is on disk and applied; throws a `Refusal` when nothing was logged. */
-  async command(sender: CommandSender, message: CommandMessage, nowMs: () => number): Promise<AckMessage> {
-    const key = `${message.clientId}:${message.n}`;
-    const hash = requestHash(message);
-    const known = this.#answers.get(key);
-    if (known) {
-      if (known.hash !== hash) throw new Refusal('number-reused');
-      return known.ack;
-    }
-    const ack = this.#command(sender, message, hash, nowMs);
-    this.#answers.set(key, { hash, ack });
-    // Nothing was logged: the same tap may be tried again.
-    ack.catch(() => this.#answers.delete(key));
-    return ack;
+  command(sender: CommandSender, message: CommandMessage, nowMs: () => number): Promise<AckMessage> {
+    return this.#answers.once(message, (hash) => this.#command(sender, message, hash, nowMs));
   }
 
   async #command(
@@ -297,7 +280,11 @@ export class LiveRun {
     } = {},
   ): Promise<RunEvent> {
     this.tick(nowMs());
-    const placed = this.#place(body, nowMs(), more.agoMs ?? 0, more.heldMs ?? 0);
+    const placed = placeTap(body, { clockMs: this.clockMs, take: this.#takeNumber }, this.#timeline, {
+      nowMs: nowMs(),
+      agoMs: more.agoMs ?? 0,
+      heldMs: more.heldMs ?? 0,
+    });
     const event: RunEvent = {
       ...body,
       // Where a take was left is not for a screen to say.
@@ -330,28 +317,6 @@ export class LiveRun {
       );
     if (PHASE_KINDS.has(body.kind)) this.#pendingPhase = saved.catch(() => undefined);
     return saved;
-  }
-
-  /**
-   * Where in the run a tap belongs: the take, the step it is applied at, and when it happened in the room. A tap that waited
-   * on its screen while the run was wound back belongs to the take that was left, and changes nothing of this one.
-   */
-  #place(
-    body: EventBody,
-    nowMs: number,
-    agoMs: number,
-    heldMs: number,
-  ): Pick<RunEvent, 'take' | 'appliedAtMs' | 'occurredAtMs'> {
-    if (body.kind === 'wound-back') {
-      return { take: this.#takeNumber + 1, appliedAtMs: body.toMs, occurredAtMs: body.toMs };
-    }
-    const now = { clockMs: this.clockMs, take: this.#takeNumber };
-    // The present moment is the step the run stands on; only a wait has to be looked up.
-    const tapped = heldMs === 0 || ACTS_NOW.has(body.kind) ? now : this.#timeline.at(nowMs - heldMs);
-    const step = (ms: number, most: number) => Math.min(most, Math.max(0, Math.round(ms / STEP_MS) * STEP_MS));
-    const left = tapped.take !== now.take;
-    const appliedAtMs = left ? Math.floor(tapped.clockMs / STEP_MS) * STEP_MS : now.clockMs;
-    return { take: tapped.take, appliedAtMs, occurredAtMs: step(tapped.clockMs - agoMs, appliedAtMs) };
   }
 
   #take(event: RunEvent, nowMs: number): void {
