@@ -168,6 +168,21 @@ describe('steering', () => {
     expect(run.view().live!.course).toBeNull();
   });
 
+  it('says so to whoever asks why', () => {
+    const { run, put } = started(REACTION);
+    run.advanceTo(60_000);
+    const plain = run.explain('spo2Percent').text;
+    put({ kind: 'course-steered', direction: 'better', pace: 'fast' });
+    run.advanceTo(105_000);
+    expect(run.explain('spo2Percent').text).toContain('Steered by faculty: the illness is felt 50 % less');
+    put({ kind: 'course-steered', direction: 'hold', pace: 'fast' });
+    expect(run.explain('spo2Percent').text).toContain('Held by faculty');
+    put({ kind: 'course-released' });
+    run.advanceTo(600_000);
+    expect(plain).not.toContain('faculty');
+    expect(run.explain('spo2Percent').text).not.toContain('Steered');
+  });
+
   it('leaves no trace in a patient it was never used on, and none for good in one it was', () => {
     const { run, put } = started(REACTION);
     run.advanceTo(10_000);

@@ -1,5 +1,5 @@
 /** What live events do to the patient and the devices. Everything else about them is folded (see fold.ts). */
-import { applyInput, isAtBrink } from '@breathline/patient';
+import { applyInput, isAtBrink, steeringNow } from '@breathline/patient';
 import { failDevice } from '../devices/devices.ts';
 import { messageOf } from '../machine/machine.ts';
 import type { RunCore } from '../run/core.ts';
@@ -77,4 +77,16 @@ export function arrestNow(core: RunCore): LiveView['arrest'] {
   if ((bits & LIVE.allowed) !== 0) return 'allowed';
   if ((bits & LIVE.asked) === 0 || !isAtBrink(core.patient)) return 'not-asked';
   return (bits & LIVE.refused) !== 0 ? 'refused' : 'asked';
+}
+
+/** What faculty do to the illness now, for whoever asks why; null when nothing. */
+export function steeringWords(core: RunCore): string | null {
+  const { share, held } = steeringNow(core.patient);
+  if (held) return 'Held by faculty: the patient’s own time stands still.';
+  if (isAtBrink(core.patient)) return 'An arrest is held back until faculty allow it.';
+  const percent = Math.round(Math.abs(share) * 100);
+  if (percent === 0) return null;
+  return share > 0
+    ? `Steered by faculty: the illness is felt ${percent} % less than it is.`
+    : `Steered by faculty: ${percent} % of the way to its worst.`;
 }

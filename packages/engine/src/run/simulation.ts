@@ -21,7 +21,7 @@ import { C, CUE, I, PAUSE_REASONS, PHASE, PHASES, T } from './layout.ts';
 import { planOf } from './plan.ts';
 import { resultOf } from '../results/results.ts';
 import { buildTrackRow, buildView, scoresNow } from './view.ts';
-import { arrestNow } from '../live/apply.ts';
+import { arrestNow, steeringWords } from '../live/apply.ts';
 import { errandsOf, foldLive } from '../live/fold.ts';
 import type { LiveView } from '../live/types.ts';
 import { affectedFrom, effectiveEvents, eventsOfTake, inOrder, isWithdrawable, withdrawnEvents } from './withdraw.ts';
@@ -456,7 +456,9 @@ export class Simulation {
 
   /** Why a vital is what it is, from the model. */
   explain(vital: VitalId): Explanation {
-    return explain(this.core.plan.model, this.core.patient, vital);
+    const why = explain(this.core.plan.model, this.core.patient, vital);
+    const steered = steeringWords(this.core);
+    return steered === null ? why : { ...why, text: `${why.text} ${steered}` };
   }
 
   /** Bedside scores that fit the patient now, with every item; from true values, for faculty. */

@@ -293,3 +293,8 @@ export function stepBrink(p: Parameters, s: Float64Array, dtMs: number): void {
 export function isAtBrink(state: PatientState): boolean {
   return state[X.BRINK] === 1;
 }
+
+/** How far faculty have the illness eased (above 0) or worse now, -1 to 1, and whether the patient is held. */
+export function steeringNow(state: PatientState): { readonly share: number; readonly held: boolean } {
+  return { share: state[X.STEER_NET]!, held: isHeld(state) };
+}
