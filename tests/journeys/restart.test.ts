@@ -57,7 +57,8 @@ it('survives the death of its server: paused at the same second, said on every s
 
   // Taps in a row, the last of them perhaps still on their way when the server dies.
   await tapped(faculty, button(faculty, 'Call for help'), 'Call for help');
-  for (const name of ['Oxygen 15 L/min', 'Lie flat', 'Mark', 'Reassessed', 'Mark']) await button(faculty, name).click();
+  for (const name of ['Oxygen 15 L/min', 'Lie flat', 'Mark', /^Reassessed$/, 'Mark'])
+    await button(faculty, name).click();
   await server.kill();
   const before = { clockMs: faculty.faculty.view.clockMs, acks: faculty.acks.length };
   expect(before.acks).toBeGreaterThan(3);
