@@ -4,13 +4,13 @@
 import type { Library, RunDefinition, RunExport, Scenario } from './shapes.ts';
 import type { AckMessage, CommandMessage, CrewRole, Diagnostic, JoinAnswer } from './shapes.ts';
 import type { RunCard, ScenarioCard, Scorecard } from './shapes.ts';
-import type { ScoresAnswer, WhyAnswer } from './shapes.ts';
+import type { OpenProblem, ReadyAnswer, ScoresAnswer, SiteSettings, WhyAnswer } from './shapes.ts';
 import { offlineError, problemToError } from './errors.ts';
 
 const TIMEOUT_MS = 15_000;
 
 /** One call. `body` is sent as JSON; an empty answer gives `undefined`. `pass`: a crew phone's, in place of a sign-in. */
-async function call<T>(method: 'GET' | 'POST', path: string, body?: unknown, pass?: string): Promise<T> {
+async function call<T>(method: 'GET' | 'POST' | 'PUT', path: string, body?: unknown, pass?: string): Promise<T> {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), TIMEOUT_MS);
   let response: Response;
@@ -76,6 +76,11 @@ export const api = {
   /** Learners' code: a monitor. Crew's code: whatever part is asked for, an observer if none. */
   join: (code: string, as?: CrewRole) =>
     call<JoinAnswer>('POST', '/api/join', as === undefined ? { code } : { code, as }),
+  site: () => call<SiteSettings>('GET', '/api/site'),
+  saveSite: (settings: SiteSettings) => call<SiteSettings>('PUT', '/api/site', settings),
+  ready: () => call<ReadyAnswer>('GET', '/api/ready'),
+  /** System problems of a ward that nobody has closed. A server that keeps no such register answers 404. */
+  problems: (ward: string) => call<{ problems: OpenProblem[] }>('GET', `/api/problems?ward=${seg(ward)}`),
   /** What a logger's console needs, by the pass that came with the join. */
   crewDefinition: (pass: string) => call<RunDefinition>('GET', '/api/crew/definition', undefined, pass),
 };

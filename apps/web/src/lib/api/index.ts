@@ -8,6 +8,7 @@ export {
   CREW_CODE_LENGTH,
   LEARNER_CODE_LENGTH,
   keepJoinCode,
+  keepSite,
   keptJoinCode,
   takeJoinTicket,
   tidyCode,

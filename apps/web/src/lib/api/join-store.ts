@@ -1,5 +1,9 @@
 /** The code this device joined with, kept for this tab so that a reload of the monitor finds its run again. */
+import type { JoinAnswer } from './shapes.ts';
+
 const KEY = 'breathline-join-code';
+
+const SITE_KEY = 'breathline-site';
 
 let ticket: string | null = null;
 
@@ -38,4 +42,22 @@ export function takeJoinTicket(): string | null {
   const held = ticket;
   ticket = null;
   return held;
+}
+
+/** Keeps what the site has set for learners' screens, for this tab. */
+export function keepSite(site: JoinAnswer['site']): void {
+  try {
+    if (site) sessionStorage.setItem(SITE_KEY, JSON.stringify(site));
+  } catch {
+    // Storage may be barred; the next join tells it again.
+  }
+}
+
+/** What the site had set when this tab last joined; null when not known. Not checked: take nothing in it for granted. */
+export function keptSite(): unknown {
+  try {
+    return JSON.parse(sessionStorage.getItem(SITE_KEY) ?? 'null');
+  } catch {
+    return null;
+  }
 }

@@ -7,6 +7,7 @@ import type { AckMessage, CommandBody, CrewFrame, Derived, FacultyFrame, LogLine
 import { api } from './client.ts';
 import type { ApiError } from './errors.ts';
 import { crewOutbox, type CrewPlace } from './crew-store.ts';
+import { keepSite, keptSite } from './join-store.ts';
 import { LogBook } from './log-book.ts';
 import { RunSocket, type ConnectionState, type RunSocketOptions } from './run-socket.ts';
 
@@ -92,6 +93,8 @@ export class LiveRun extends LiveBase<FacultyFrame> {
 /** A monitor's view, joined by code. `title` is safe to show. */
 export class LiveMonitor extends LiveBase<MonitorFrame> {
   title = $state('');
+  /** What the site has set, as last told; null when not known. Not checked here. */
+  site: unknown = $state.raw(keptSite());
 
   /** `firstTicket` is the one the join page already holds; later connections ask for their own. */
   constructor(
@@ -109,6 +112,8 @@ export class LiveMonitor extends LiveBase<MonitorFrame> {
         }
         const joined = await api.join(code);
         this.title = joined.title;
+        keepSite(joined.site);
+        this.site = joined.site ?? null;
         return joined.ticket;
       },
       (frame) => (this.title = frame.title),

@@ -10,14 +10,27 @@ export type {
   JoinAnswer,
   LogLine,
   MonitorFrame,
+  ReadyAnswer,
   RefusedMessage,
   Role,
   RunCard,
   ScenarioCard,
   ScoresAnswer,
   ServerMessage,
+  SiteSettings,
   WhyAnswer,
 } from '@breathline/protocol';
 export type { Derived, RunDefinition, RunEvent, RunExport, RunPhase, RunView, ShownVitals } from '@breathline/engine';
 export type { Diagnostic, GuidelinePack, Intervention, Library, Scenario } from '@breathline/scenario';
 export type { Scorecard, TargetResult } from '@breathline/debrief';
+
+/** A system problem found in a drill and not yet closed, as the register tells it. */
+export interface OpenProblem {
+  readonly id: string;
+  readonly category: string;
+  readonly text: string;
+  readonly ward?: string;
+  /** When it was found, ISO. */
+  readonly foundAt?: string;
+  readonly owner?: string;
+}

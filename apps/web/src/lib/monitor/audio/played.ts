@@ -299,5 +299,5 @@ export function wheezeVoice(
 
 /** Plays a sound by name; its length in seconds, or null when the name is not one of ours. */
 export function playSound(context: BaseAudioContext, out: AudioNode, atS: number, name: string): number | null {
-  return name in MAKERS ? MAKERS[name as PlayedSound](context, out, atS) : null;
+  return Object.hasOwn(MAKERS, name) ? MAKERS[name as PlayedSound](context, out, atS) : null;
 }
