@@ -51,7 +51,7 @@ afterAll(async () => {
 });
 
 /** The text of the tab on the console's right. */
-const openTab = (name: string) => faculty.page.getByRole('tab', { name }).click();
+const openTab = (name: string) => faculty.page.getByRole('tab', { name, exact: true }).click();
 
 /** Every number of the patient's own in any frame faculty got, written out in full: none may reach a monitor. */
 const trueNumbers = (): Set<string> =>
@@ -110,13 +110,8 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
     await tapped(faculty, button(faculty, /^SpO2\s*put on$/), 'Oximeter probe on');
     await until('the monitor shows a saturation', async () => (await monitorNumber(monitor, 'oxygen')) !== null);
     expect(await monitorNumber(monitor, 'heart')).toBeNull();
-    // The pulse stands in the heart rate's place now; the leads are in the kit.
-    await faculty.page
-      .getByRole('tab', { name: 'Kit' })
-      .or(faculty.page.getByRole('tab', { name: 'Devices' }))
-      .click();
-    await tapped(faculty, button(faculty, /^ECG leads\s*tap to put on$/), 'ECG leads on');
-    await openTab('Usual');
+    // The pulse stands in the heart rate's place now; the leads can still be put on beside it.
+    await tapped(faculty, button(faculty, /^ECG\s*put on$/), 'ECG leads on');
     await until('the monitor shows a heart rate', async () => (await monitorNumber(monitor, 'heart')) !== null);
     await tapped(faculty, button(faculty, /^Cuff\s*put on$/), 'Blood pressure cuff on');
     await monitor.page.locator('[data-tile="pressure"]').getByText('No reading yet').waitFor();
@@ -224,15 +219,25 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
     await tapped(faculty, hero.getByRole('button', { name: /^Said/ }), 'Adrenaline IM: said');
     await tapped(faculty, hero.getByRole('button', { name: /^Drawn up/ }), 'Adrenaline IM: drawn up');
     await tapped(faculty, hero.getByRole('button', { name: /^Given dose seen/ }), 'Adrenaline IM: given');
+    expect(await wordsOf(hero)).toMatch(/repeat from \d+:\d\d, due \d+:\d\d/);
+    // Why then, and where it was published, is one tap away.
+    await hero.getByRole('button', { name: /since last/ }).click();
     await hero.getByText('Dose 1: 300 micrograms').waitFor();
-    expect(await wordsOf(hero)).toMatch(/repeat from \d+:\d\d, due \d+:\d\d, if problems persist/);
+    const why = await wordsOf(hero);
+    expect(why).toMatch(/persist at 5 min.*early before 4:00, on time up to 6:00, late from 10:00/);
+    expect(why).toContain('Resuscitation Council UK');
+    await hero.getByRole('button', { name: /since last/ }).click();
     expect(await wordsOf(hero)).toContain('dose 2');
     expect(await faculty.page.getByText('Training only').first().isVisible()).toBe(true);
   });
 
   it('takes oxygen and a reassessment, and takes a wrong tap back', async () => {
     await tapped(faculty, button(faculty, 'Oxygen 15 L/min'), 'Oxygen 15 L/min');
-    await tapped(faculty, button(faculty, 'Reassessed'), 'Reassessed');
+    await tapped(
+      faculty,
+      faculty.page.getByRole('tabpanel').getByRole('group', { name: 'Looked again, A to E' }).getByRole('button'),
+      'Reassessed',
+    );
     await until('the reassessment has shown something', () => faculty.faculty.view.revealed.length > 0);
     await tapped(faculty, button(faculty, 'Sit up'), 'Sit up');
     await faculty.page.getByRole('status', { name: 'Last logged' }).getByRole('button', { name: 'Undo' }).click();

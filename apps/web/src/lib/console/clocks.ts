@@ -3,8 +3,9 @@
  * which step (said, drawn up, given) the coming dose has reached.
  */
 import type { RunView } from '@breathline/engine';
-import type { GuidelinePack, Library, Source, Target } from '@breathline/scenario';
+import type { GuidelinePack, Library, Target } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
+import { clockText } from './format.ts';
 import { interventionById, isAdrenaline, isAdrenalineDose } from './catalogue.ts';
 
 export type DueStatus = 'none-given' | 'too-soon' | 'may-repeat' | 'due' | 'overdue';
@@ -25,7 +26,8 @@ export interface AdrenalineClock {
   readonly mayFromMs: number | null;
   readonly dueAtMs: number | null;
   readonly lateAtMs: number | null;
-  readonly source: Source | null;
+  /** What the pack asks of the repeat; null when it says nothing, or nothing was given. */
+  readonly target: Target | null;
 }
 
 /** The pack's target for a repeat of adrenaline after the previous dose; for a given dose number where it says so. */
@@ -77,7 +79,7 @@ export function adrenalineClock(
       mayFromMs: null,
       dueAtMs: null,
       lateAtMs: null,
-      source: null,
+      target: null,
     };
   }
   const target = pack ? repeatTarget(library, pack, given.length + 1) : null;
@@ -96,8 +98,30 @@ export function adrenalineClock(
     mayFromMs,
     dueAtMs,
     lateAtMs,
-    source: target?.source ?? null,
+    target,
   };
+}
+
+/**
+ * Why a repeat may be due when it is, in words: what the pack asks, and that the span around the guideline's own interval
+ * is a margin for a drill's clock.
+ */
+export function repeatReason(target: Target): string {
+  const says = target.says.replace(/[.]$/, '');
+  const [from, due, late] = [target.notBeforeMs, target.dueMs, target.limitMs].map((ms) =>
+    ms === undefined ? null : clockText(ms),
+  );
+  const span = [
+    from === null ? null : `early before ${from}`,
+    due === null ? null : `on time up to ${due}`,
+    late === null ? null : `late from ${late}`,
+  ].filter((part) => part !== null);
+  if (span.length === 0) return `${says}.`;
+  const margin =
+    target.timeStatus === 'guideline'
+      ? 'the guideline’s own times'
+      : 'a teaching margin either side of the guideline’s interval, since a drill’s clock is not exact';
+  return `${says}. After the last dose this pack counts it ${span.join(', ')}: ${margin}.`;
 }
 
 export type HeroStep = 'said' | 'drawn-up' | 'given';

@@ -3,6 +3,7 @@
  * the chosen strength. Training only; the suggestion is the chosen pack's, never this file's.
  */
 import type { EventBody } from '@breathline/engine';
+import type { DeviceUse } from '@breathline/patient';
 import type { Concentration, DoseStep, Intervention } from '@breathline/scenario';
 import { isDosed } from './catalogue.ts';
 import { plainNumber } from './format.ts';
@@ -41,6 +42,8 @@ export interface DoseDraft {
   readonly flowLPerMin: number | null;
   readonly givenBy: string | null;
   readonly weightUsedKg: number | null;
+  /** How an automatic injector was used; null = as it should be. */
+  readonly deviceUse: DeviceUse | null;
 }
 
 /** Pack tolerances: at or above `high` x, or at or below `low` x, the suggested dose is called out. */
@@ -89,6 +92,7 @@ export function draftFor(item: Intervention, pack: PackDose | null): DoseDraft {
     flowLPerMin: item.oxygen?.flowLPerMin ?? null,
     givenBy: null,
     weightUsedKg: null,
+    deviceUse: null,
   };
 }
 
@@ -201,6 +205,7 @@ export function draftBody(
     ...(draft.flowLPerMin !== null ? { flowLPerMin: draft.flowLPerMin } : {}),
     ...(draft.givenBy !== null ? { givenBy: draft.givenBy } : {}),
     ...(draft.weightUsedKg !== null ? { weightUsedKg: draft.weightUsedKg } : {}),
+    ...(draft.deviceUse !== null ? { deviceUse: draft.deviceUse } : {}),
     doseSeen,
   };
 }

@@ -3,6 +3,7 @@
  * first, in plain words.
  */
 import type { Derived, RunEvent } from '@breathline/engine';
+import { deviceUseText } from '@breathline/patient';
 import type { Library, Scenario } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
 import { DEVICES, interventionById, isDosed, tileName } from './catalogue.ts';
@@ -107,6 +108,8 @@ function interventionWords(event: Extract<RunEvent, { kind: 'intervention' }>, l
   if (event.givenBy !== undefined) detail.push(`by ${event.givenBy}`);
   if (event.weightUsedKg !== undefined && event.weightUsedKg !== null)
     detail.push(`team used ${plainNumber(event.weightUsedKg)} kg`);
+  const used = deviceUseText(event.deviceUse);
+  if (used !== null) detail.push(used);
   if (event.note !== undefined) detail.push(event.note);
   const stepped = event.step !== 'given' || (item?.steps?.length ?? 0) > 1;
   return {

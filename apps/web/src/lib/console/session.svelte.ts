@@ -9,6 +9,7 @@ import { asApiError, RunSocket, type ApiError, type ConnectionState } from '../a
 import { clampAgo } from './backdate.ts';
 import { interventionById, isDosed, tileName } from './catalogue.ts';
 import { draftBody, draftFor, tapBody, type DoseDraft, type PackDose } from './dose.ts';
+import { PageOutbox } from './outbox.ts';
 import { linesNow } from './say.ts';
 import { sayable, type Told } from './findings.ts';
 import { backfill, EMPTY, hereAndNow, receive, type ConsoleData, type TrendPoint } from './frames.ts';
@@ -29,6 +30,8 @@ export interface Caution {
   readonly id: number;
   readonly seq: number;
   readonly label: string;
+  /** About an amount that was logged as given. */
+  readonly dose: boolean;
   readonly messages: readonly string[];
 }
 
@@ -36,6 +39,10 @@ export interface Caution {
 export type Send = (command: EventBody, options: { agoMs?: number }) => Promise<AckMessage>;
 
 const STEP_WORDS: Readonly<Record<DoseStep, string>> = { said: 'said', 'drawn-up': 'drawn up', given: 'given' };
+
+function isGivenDose(command: EventBody): boolean {
+  return command.kind === 'intervention' && command.step === 'given' && command.amount !== null;
+}
 
 export class ConsoleSession {
   /** May steer, start, pause and end. */
@@ -57,6 +64,8 @@ export class ConsoleSession {
   nowMs = $state(0);
   /** Whole seconds since the server was last heard. */
   silentS = $state(0);
+  /** Taps the server has not acknowledged, those of a page that was closed among them. */
+  pending = $state(0);
   /** What was last said aloud, as this console was told. */
   told: Told | null = $state.raw(null);
 
@@ -72,8 +81,6 @@ export class ConsoleSession {
 
   #send: Send = () => Promise.reject(new Error('This console is not connected.'));
   #retry: () => void = () => {};
-  /** Taps made while the line was down, in order; sent once a frame says where the run clock stands. */
-  #held: (() => void)[] = [];
   #nextId = 1;
   #frameAt = 0;
   /** Worked out once; never shown to change, so not reactive. */
@@ -93,23 +100,32 @@ export class ConsoleSession {
 
   /** Opens the line and keeps the clock; returns the function that ends both. */
   start(getTicket: () => Promise<string>): () => void {
+    const outbox = new PageOutbox(this.runId);
     const socket = new RunSocket({
       getTicket,
+      outbox,
       onFrame: (frame) => {
         if (frame.t === 'faculty') this.onFrame(frame, performance.now());
       },
       onConnection: (state) => (this.connection = state),
       onProblem: (problem) => (this.problem = problem),
+      onPending: (count) => (this.pending = count),
     });
     this.#send = (command, options) => socket.send(command, options);
     this.#retry = () => socket.retry();
     const stop = socket.start();
+    const leave = (): void => outbox.leave();
+    window.addEventListener('pagehide', leave);
+    const alive = setInterval(() => outbox.beat(), 2_000);
     const beat = setInterval(() => {
       this.tick(performance.now());
       this.silentS = Math.floor((socket.silentMs ?? 0) / 1000);
     }, 200);
     return () => {
       clearInterval(beat);
+      clearInterval(alive);
+      window.removeEventListener('pagehide', leave);
+      outbox.leave();
       stop();
     };
   }
@@ -130,11 +146,6 @@ export class ConsoleSession {
     this.data = receive(this.data, frame);
     this.#frameAt = atMs;
     this.tick(atMs);
-    if (this.#held.length > 0) {
-      const held = this.#held;
-      this.#held = [];
-      for (const send of held) send();
-    }
   }
 
   /** Puts older points before the trend, after a reload. */
@@ -165,24 +176,17 @@ export class ConsoleSession {
     this.agoMs = 0;
     this.taps = [...this.taps, tap];
     if (options.quiet !== true) this.lastTap = { ...tap, state: 'sending', seq: null, problem: null };
-    return new Promise((resolve) => {
-      // How long ago is measured on the run clock at the moment of sending: a server that was down stood still.
-      const send = (): void => {
-        const lateMs = canBackdate(command) ? Math.max(0, Math.round(this.nowMs - tap.occurredAtMs)) : 0;
-        this.#send(command, lateMs > 0 ? { agoMs: lateMs } : {}).then(
-          (ack) => {
-            this.#acknowledged(tap, ack);
-            resolve(true);
-          },
-          (thrown: unknown) => {
-            this.#refused(tap, asApiError(thrown));
-            resolve(false);
-          },
-        );
-      };
-      if (this.online && this.frame && this.#held.length === 0) send();
-      else this.#held.push(send);
-    });
+    // The line keeps it while it is down, and says how long it waited.
+    return this.#send(command, agoMs > 0 ? { agoMs: Math.round(agoMs) } : {}).then(
+      (ack) => {
+        this.#acknowledged(tap, ack);
+        return true;
+      },
+      (thrown: unknown) => {
+        this.#refused(tap, asApiError(thrown));
+        return false;
+      },
+    );
   }
 
   #acknowledged(tap: Tap, ack: AckMessage): void {
@@ -190,7 +194,10 @@ export class ConsoleSession {
     if (this.lastTap?.id === tap.id) this.lastTap = { ...this.lastTap, state: 'logged', seq: ack.seq };
     if (ack.warnings.length > 0) {
       const messages = ack.warnings.map((warning) => warning.message);
-      this.cautions = [...this.cautions, { id: tap.id, seq: ack.seq, label: tap.label, messages }];
+      this.cautions = [
+        ...this.cautions,
+        { id: tap.id, seq: ack.seq, label: tap.label, dose: isGivenDose(tap.command), messages },
+      ];
     }
   }
 

@@ -84,7 +84,7 @@ const ROWS: readonly RowSpec[] = [
   {
     id: 'spo2Percent',
     label: 'SpO2',
-    short: 'SpO₂',
+    short: 'SpO2',
     unit: '%',
     places: 0,
     devices: ['oximeter'],
@@ -124,7 +124,7 @@ const ROWS: readonly RowSpec[] = [
   {
     id: 'etco2MmHg',
     label: 'End-tidal CO2',
-    short: 'EtCO₂',
+    short: 'EtCO2',
     unit: 'mmHg',
     places: 0,
     devices: ['capnography'],

@@ -1,0 +1,90 @@
+/**
+ * Where a console's taps wait if its page goes before the server has them. Each open page tends a slot of its own in the
+ * browser's storage; a page that starts takes over a slot nobody tends, with its client id and numbers, so that what had
+ * got through is not logged twice.
+ */
+import type { KeptTaps, Outbox } from '../api/run-socket.ts';
+import { canBackdate } from './taps.ts';
+
+/** The part of `Storage` that is used. */
+export type Keep = Pick<Storage, 'getItem' | 'setItem' | 'removeItem' | 'key' | 'length'>;
+
+interface Slot {
+  /** Wall clock of the last sign of life, ms; 0 once its page was closed. */
+  readonly aliveAt: number;
+  readonly kept: KeptTaps;
+}
+
+/** A page that has shown no life for this long is taken to be gone, ms. Its own beat is every two seconds. */
+export const GONE_AFTER_MS = 10_000;
+const PREFIX = 'breathline-taps:';
+
+export class PageOutbox implements Outbox {
+  #slot: Slot | null = null;
+  #key: string | null = null;
+
+  constructor(
+    readonly runId: string,
+    readonly keep: Keep | null = browserKeep(),
+    readonly now: () => number = Date.now,
+  ) {}
+
+  load(): KeptTaps | null {
+    const { keep } = this;
+    const mine = `${PREFIX}${this.runId}:`;
+    for (let at = 0; keep && at < keep.length; at++) {
+      const key = keep.key(at);
+      const slot = key?.startsWith(mine) ? readSlot(keep, key) : null;
+      if (key === null || slot === null || this.now() - slot.aliveAt < GONE_AFTER_MS) continue;
+      this.#key = key;
+      this.#write({ ...slot, aliveAt: this.now() });
+      return slot.kept;
+    }
+    return null;
+  }
+
+  save(kept: KeptTaps): void {
+    // Starting, pausing and stopping happen when tapped: nobody expects them from a page that was closed.
+    const taps = kept.taps.filter((tap) => canBackdate(tap.command));
+    this.#key ??= `${PREFIX}${this.runId}:${kept.clientId}`;
+    this.#write({ aliveAt: this.now(), kept: { ...kept, taps } });
+  }
+
+  /** A sign of life, so that no other page takes the slot over. */
+  beat(): void {
+    if (this.#slot && this.#slot.kept.taps.length > 0) this.#write({ ...this.#slot, aliveAt: this.now() });
+  }
+
+  /** The page goes: whoever comes next sends what is left. */
+  leave(): void {
+    if (this.#slot) this.#write({ ...this.#slot, aliveAt: 0 });
+  }
+
+  #write(slot: Slot): void {
+    this.#slot = slot;
+    if (this.#key === null) return;
+    try {
+      if (slot.kept.taps.length === 0) this.keep?.removeItem(this.#key);
+      else this.keep?.setItem(this.#key, JSON.stringify(slot));
+    } catch {
+      // Full or barred: the taps last as long as the page.
+    }
+  }
+}
+
+function readSlot(keep: Keep, key: string): Slot | null {
+  try {
+    const slot = JSON.parse(keep.getItem(key) ?? 'null') as Slot | null;
+    return slot !== null && typeof slot.aliveAt === 'number' && Array.isArray(slot.kept.taps) ? slot : null;
+  } catch {
+    return null;
+  }
+}
+
+function browserKeep(): Keep | null {
+  try {
+    return globalThis.localStorage ?? null;
+  } catch {
+    return null;
+  }
+}
