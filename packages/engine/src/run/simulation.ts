@@ -77,6 +77,8 @@ export class Simulation {
   private takes: Take[];
   /** What counts in the present take, until the log changes. */
   private effective: readonly RunEvent[] | null = null;
+  /** What counts in earlier takes alone, likewise. */
+  private others: readonly RunEvent[] | null = null;
   /** Errands whose coming has been told, and when the next falls due. */
   private readonly told = new Set<number>();
   private nextErrandMs = Infinity;
@@ -163,6 +165,11 @@ export class Simulation {
   private counting(): readonly RunEvent[] {
     this.effective ??= effectiveEvents(this.log, this.take);
     return this.effective;
+  }
+
+  private logChanged(): void {
+    this.effective = null;
+    this.others = null;
   }
 
   /**
@@ -255,7 +262,7 @@ export class Simulation {
       toMs: event.toMs,
       snapshots: from.snapshots.filter((snapshot) => snapshot.clockMs <= event.toMs),
     });
-    this.effective = null;
+    this.logChanged();
     this.recompute(event.toMs, event.toMs);
     this.told.clear();
     for (const errand of errandsOf(this.counting(), event.toMs))
@@ -267,6 +274,7 @@ export class Simulation {
   /** Something said of a take that is over: it counts there, and in takes wound back to it from now on. */
   private addToEarlier(event: RunEvent): void {
     this.log.push(event);
+    this.logChanged();
     const take = this.takes.find((each) => each.take === event.take);
     if (take === undefined) return;
     const fromMs = affectedFrom(this.log, event);
@@ -320,7 +328,7 @@ export class Simulation {
     while (this.queue.length > 0 && this.queue[0]!.appliedAtMs <= this.core.clockMs) {
       const event = this.queue.shift()!;
       this.log.push(event);
-      this.effective = null;
+      this.logChanged();
       if (event.kind === 'event-withdrawn') this.withdraw(event.targetSeq, event.seq);
       else applyEvent(this.core, event);
       if (event.kind === 'run-resumed') this.liveThrough(event.gapMs ?? 0);
@@ -443,10 +451,13 @@ export class Simulation {
   }
 
   /** What counts in earlier takes and is no part of this one. */
-  private elsewhere(counting: readonly RunEvent[]): RunEvent[] {
-    const here = new Set(counting);
-    const gone = this.withdrawn();
-    return this.log.filter((event) => !here.has(event) && !gone.has(event.seq));
+  private elsewhere(counting: readonly RunEvent[]): readonly RunEvent[] {
+    if (this.others === null) {
+      const here = new Set(counting);
+      const gone = this.withdrawn();
+      this.others = this.log.filter((event) => !here.has(event) && !gone.has(event.seq));
+    }
+    return this.others;
   }
 
   /** What is true and shown now, as one row. */
@@ -501,7 +512,7 @@ export class Simulation {
     // Snapshots after this moment belong to another future; undo then recomputes from the start.
     const first = this.takes[0]!.snapshots[0]!;
     this.takes = from.takes.map((take) => ({ ...take, snapshots: [first] }));
-    this.effective = null;
+    this.logChanged();
     this.told.clear();
     for (const fact of from.derived) if (fact.kind === 'errand-came') this.told.add(fact.seq);
     this.lookForErrands();
