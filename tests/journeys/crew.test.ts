@@ -239,7 +239,8 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     await drawers.waitFor();
     expect(await drawers.getByRole('tab', { name: /^Steer/ }).count()).toBe(0);
     expect(await drawers.getByRole('tab', { name: /^Screens/ }).count()).toBe(0);
-    expect(await logger.page.getByRole('button', { name: 'Pause', exact: true }).isDisabled()).toBe(true);
+    await logger.page.getByText('Logger', { exact: true }).waitFor();
+    expect(await logger.page.getByRole('button', { name: 'Pause', exact: true }).count()).toBe(0);
     await tapped(logger, button(logger, 'Call for help').first(), 'Call for help');
     await until('the lead has it', () => of('intervention').some((event) => event.by.role === 'logger'));
     await expectClean(logger, 'crew-logger', TABLET);
