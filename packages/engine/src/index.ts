@@ -28,6 +28,7 @@ export { commandWarnings, type CommandWarning } from './events/warnings.ts';
 export { replay, replayTrack, type ReplayOptions } from './replay/replay.ts';
 export { buildExport, checkExport, exportOfTake, type ExportParts } from './replay/export.ts';
 export { editLog, whatIf, type Difference, type OddAct, type WhatIf, type WhatIfOptions } from './whatif/whatif.ts';
+export { WhatIfStudy } from './whatif/study.ts';
 export { courseOf, outcomesOf, RECOVERED_FOR_MS, type Course, type Outcomes } from './whatif/outcomes.ts';
 export { clockText, findRehearsal, rehearse, type RehearsalCheck, type RehearsalResult } from './rehearse/rehearse.ts';
 // The arithmetic of doses lives with the formulary; re-exported because every command needs it.

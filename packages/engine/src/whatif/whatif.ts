@@ -55,7 +55,7 @@ export interface WhatIfOptions {
   readonly uncertain?: readonly string[];
 }
 
-const OUTCOMES: readonly Pick<Difference, 'id' | 'says' | 'unit'>[] = [
+export const OUTCOMES: readonly Pick<Difference, 'id' | 'says' | 'unit'>[] = [
   { id: 'msBelow90Percent', says: 'Time with oxygen saturation below 90 %', unit: 'ms' },
   { id: 'msBelowPressureLimit', says: 'Time with systolic pressure below the limit for age', unit: 'ms' },
   { id: 'lowestSpo2Percent', says: 'Lowest oxygen saturation', unit: '%' },
@@ -143,7 +143,7 @@ function redosed(event: RunEvent, amount: number): RunEvent {
 }
 
 /** The system's end of the run, if it has one: both courses run as long. */
-function lengthOf(run: RunExport): number {
+export function lengthOf(run: RunExport): number {
   const last = run.track.at(-1)?.atMs ?? 0;
   return effectiveEvents(run.events, run.scoredTake).reduce((most, event) => Math.max(most, event.appliedAtMs), last);
 }
@@ -191,18 +191,18 @@ export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: Wh
  * Where faculty were never asked about an arrest, the course that might have been has nobody to ask: the model decides.
  * What they did decide stands in both courses.
  */
-function undecided(run: RunExport): RunDefinition {
+export function undecided(run: RunExport): RunDefinition {
   if (effectiveEvents(run.events, run.scoredTake).some((event) => event.kind === 'arrest-decided'))
     return run.definition;
   return { ...run.definition, scenario: { ...run.definition.scenario, arrest: 'as-model' } };
 }
 
-function withUncertain(definition: RunDefinition, id: string, multiplier: number): RunDefinition {
+export function withUncertain(definition: RunDefinition, id: string, multiplier: number): RunDefinition {
   const patient = definition.patient ?? {};
   return { ...definition, patient: { ...patient, uncertain: { ...patient.uncertain, [id]: multiplier } } };
 }
 
-function difference(
+export function difference(
   outcome: Pick<Difference, 'id' | 'says' | 'unit'>,
   base: Outcomes,
   alternative: Outcomes,
@@ -229,7 +229,7 @@ function range(values: readonly (number | null)[]): readonly [number, number] | 
 }
 
 /** Acts that no longer fit: after the end, for a cue that never came, into the state the thread was already in. */
-function oddActs(events: readonly RunEvent[], course: Course): OddAct[] {
+export function oddActs(events: readonly RunEvent[], course: Course): OddAct[] {
   const odd: OddAct[] = [];
   const add = (event: RunEvent, why: string): void => void odd.push({ seq: event.seq, atMs: event.appliedAtMs, why });
   const never = new Set(course.neverApplied);
