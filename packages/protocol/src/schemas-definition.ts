@@ -2,6 +2,7 @@
  * Schemas of a built scenario, library and exported run, so that an imported file is known to be whole before anything
  * reads it.
  */
+import { DEVICE_FAULTS } from '@breathline/patient';
 import { Type, type TNumber, type TOptional } from '@sinclair/typebox';
 import { ConditionSchema } from './schemas-condition.ts';
 import { RunEventSchema } from './schemas-events.ts';
@@ -207,6 +208,13 @@ const ActionSchema = Type.Union([
     flowLPerMin: optional(Num),
     route: optional(Route),
     site: optional(Text),
+    deviceUse: optional(
+      closed({
+        heldSeconds: optional(Num),
+        monthsPastExpiry: optional(Num),
+        fault: optional(oneOf(DEVICE_FAULTS)),
+      }),
+    ),
   }),
   closed({ kind: Type.Literal('assess'), intervention: Text }),
   closed({ kind: Type.Literal('attach'), device: Device }),

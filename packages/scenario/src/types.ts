@@ -6,6 +6,7 @@
  */
 import type {
   AbcdeId,
+  DeviceUse,
   DriveInput,
   Grade,
   OxygenDevice,
@@ -303,6 +304,8 @@ export interface RehearsalAct {
         readonly flowLPerMin?: number;
         readonly route?: Route;
         readonly site?: string;
+        /** How an automatic injector was used, when not as it should be. */
+        readonly deviceUse?: DeviceUse;
       }
     | { readonly kind: 'assess'; readonly intervention: string }
     | { readonly kind: 'attach'; readonly device: DeviceId }

@@ -164,6 +164,7 @@ function actBody(definition: RunDefinition, act: RehearsalAct): EventBody {
         ...(asPack && suggested?.volumeMl != null ? { volumeMl: suggested.volumeMl } : {}),
         ...((action.route ?? item?.route) === undefined ? {} : { route: action.route ?? item?.route }),
         ...((action.site ?? item?.sites?.[0]) === undefined ? {} : { site: action.site ?? item?.sites?.[0] }),
+        ...(action.deviceUse === undefined ? {} : { deviceUse: action.deviceUse }),
         ...(action.flowLPerMin === undefined ? {} : { flowLPerMin: action.flowLPerMin }),
       };
     }

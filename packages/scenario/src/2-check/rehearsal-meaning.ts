@@ -86,7 +86,7 @@ function checkAct(
     );
   }
   if (act.give === undefined) {
-    for (const key of ['dose', 'flow', 'route', 'site'] as const) {
+    for (const key of ['dose', 'flow', 'route', 'site', 'device-use'] as const) {
       if (act[key] !== undefined) bag.add('not-dosed', node(key), { found: present[0] ?? 'the step', where: key }, at);
     }
     return;
@@ -116,6 +116,8 @@ function checkGive(
   }
   if (act.flow !== undefined && !intervention.oxygen)
     bag.add('not-dosed', node('flow'), { found: intervention.id, where: 'flow' }, at);
+  if (act['device-use'] !== undefined && !intervention.deviceDoses)
+    bag.add('not-dosed', node('device-use'), { found: intervention.id, where: 'device-use' }, at);
   if (act.dose === undefined || act.dose === 'none') return;
   if (!intervention.unit) {
     bag.add('not-dosed', node('dose'), { found: intervention.id, where: 'dose' }, { ...at, hint: 'leave `dose` out' });

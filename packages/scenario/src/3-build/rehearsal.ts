@@ -1,4 +1,5 @@
 /** Builds a scenario's rehearsals. */
+import type { DeviceUse } from '@breathline/patient';
 import type { Expectation, Intervention, Library, Rehearsal, RehearsalAct } from '../types.ts';
 import type { ActDoc, ExpectationDoc } from '../2-check/schema/rehearsal-schema.ts';
 import type { ScenarioDoc } from '../2-check/schema/scenario-schema.ts';
@@ -78,6 +79,17 @@ function buildAction(
     ...(act.flow ? { flowLPerMin: need(act.flow).value } : {}),
     ...(act.route ? { route: act.route } : {}),
     ...(act.site ? { site: act.site } : {}),
+    ...(act['device-use'] ? { deviceUse: buildDeviceUse(act['device-use']) } : {}),
+  };
+}
+
+function buildDeviceUse(doc: NonNullable<ActDoc['device-use']>): DeviceUse {
+  const { held, 'past-date': past, fault } = doc;
+  return {
+    ...(held ? { heldSeconds: ms(held) / 1000 } : {}),
+    // Written as an age, kept in months: 20 months come back as 20, not as 20.000000000000004.
+    ...(past ? { monthsPastExpiry: tidy(need(past).value * 12) } : {}),
+    ...(fault ? { fault } : {}),
   };
 }
 

@@ -1,4 +1,5 @@
 /** Rehearsals: timed acts and what should come of them. */
+import { DEVICE_FAULTS } from '@breathline/patient';
 import { Type, type Static } from '@sinclair/typebox';
 import { conditionSchema, held, vitalComparison } from './condition.ts';
 import { dosePlainOrPerKg, oneOf, optional, quantity, ref, shape, text } from './parts.ts';
@@ -39,6 +40,18 @@ export const rehearsalAct = shape(
     flow: optional(quantity(['flow'], 'Oxygen flow.', ['15 L/min'], [0, 100])),
     route: optional(oneOf(ROUTES, 'Route, when not the usual one.', 'a route')),
     site: optional(text('Where, when not the usual place.', ['thigh'], 60)),
+    'device-use': optional(
+      shape(
+        {
+          held: optional(quantity(['duration'], 'How long it was pressed on after the click.', ['1 s'], [0, 600_000])),
+          'past-date': optional(quantity(['age'], 'How long past the date on its label.', ['20 months'], [0, 50])),
+          fault: optional(oneOf(DEVICE_FAULTS, 'What went wrong with it.', 'a fault of an injector')),
+        },
+        'the use of a device',
+        'How an automatic injector was used; left out: held long enough, in date, right way round.',
+        [{ held: '1 s' }, { fault: 'misfire' }],
+      ),
+    ),
     assess: optional(ref('assessment', 'Make this assessment.', ['full-reassessment'])),
     attach: optional(oneOf(DEVICES, 'Attach this device.', 'a device')),
     force: optional(ref('state', 'Faculty force this state.', ['settling'])),
