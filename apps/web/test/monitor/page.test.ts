@@ -313,6 +313,8 @@ describe('traces', () => {
 
   it('report what they cost, from the page and from the browser', async () => {
     const page = await open('well', [1920, 1080]);
+    // With sound on, as in a drill.
+    await page.mouse.click(900, 400);
     await page.waitForTimeout(2000);
     const session = await page.context().newCDPSession(page);
     await session.send('Performance.enable');
@@ -323,10 +325,11 @@ describe('traces', () => {
     const perSecond = ((await busy()) - before) / 4;
     const stats = await page.evaluate(() => window.__monitorStats!);
     console.log(
-      `monitor 1920x1080: ${stats.busyMsPerS.toFixed(0)} ms/s drawing, ${perSecond.toFixed(0)} ms/s main thread, ${stats.drawnPerS.toFixed(0)} frames/s`,
+      `monitor 1920x1080: ${stats.busyMsPerS.toFixed(0)} ms/s drawing and sound (sound ${stats.soundMsPerS.toFixed(1)}), ${perSecond.toFixed(0)} ms/s main thread, ${stats.drawnPerS.toFixed(0)} frames/s`,
     );
     // Not a timing test: only that the figures are there and of a sane kind.
     expect(stats.busyMsPerS).toBeGreaterThan(0);
+    expect(stats.soundMsPerS).toBeGreaterThan(0);
     expect(stats.heardPerS).toBeGreaterThan(2);
     expect(stats.headMs).not.toBeNull();
     await page.context().close();
