@@ -366,3 +366,42 @@ describe('two packs side by side', () => {
     expect(INTERVENTIONS.length).toBeGreaterThan(5);
   });
 });
+
+describe('takes and undo', () => {
+  it('observers’ ticks: the last standing tick of each seat counts', () => {
+    const tick = (seen: 'seen' | 'not-seen', at: number): Line => ({
+      kind: 'behaviour-ticked',
+      behaviour: 'closed-loop',
+      seen,
+      at,
+    });
+    const made = (lines: readonly Line[]): RunExport => {
+      const whole = run(lines);
+      const scenario = {
+        ...whole.definition.scenario,
+        behaviours: [{ id: 'closed-loop', says: 'Repeats orders back' }],
+      };
+      return { ...whole, definition: { ...whole.definition, scenario } };
+    };
+    // One seat here: its second tick stands, unless it is taken back.
+    expect(reviewRun(made([tick('not-seen', s(60)), tick('seen', s(90)), end(s(200))])).teamwork).toEqual([
+      { behaviour: 'closed-loop', says: 'Repeats orders back', seen: 1, partly: 0, notSeen: 0 },
+    ]);
+    const undone: Line = { kind: 'event-withdrawn', targetSeq: 3, at: s(100) };
+    expect(
+      reviewRun(made([tick('not-seen', s(60)), tick('seen', s(90)), undone, end(s(200))])).teamwork[0],
+    ).toMatchObject({
+      seen: 0,
+      notSeen: 1,
+    });
+  });
+
+  it('a wind-back goes on from its past: the first take’s dose counts in the second, what came after it does not', () => {
+    const first = give(s(60), 'adrenaline-im');
+    const lost = give(s(300), 'fluid-bolus');
+    const wind: Line = { kind: 'wound-back', toMs: s(120), fromTake: 1, at: s(120), take: 2 };
+    const whole = run([first, lost, wind, { ...look(s(200)), take: 2 }, { ...end(s(600)), take: 2 }]);
+    const { loops } = reviewRun({ ...whole, scoredTake: 2 });
+    expect(loops.map(({ what, lookedAtMs }) => [what, lookedAtMs])).toEqual([['Adrenaline IM', s(200)]]);
+  });
+});

@@ -2,5 +2,5 @@
 import { effectiveEvents, type RunEvent, type RunExport } from '@breathline/engine';
 
 export function effectiveLog(run: RunExport, take: number): readonly RunEvent[] {
-  return effectiveEvents(run.events).filter((event) => event.take <= take && event.kind !== 'event-withdrawn');
+  return effectiveEvents(run.events, take).filter((event) => event.kind !== 'event-withdrawn');
 }

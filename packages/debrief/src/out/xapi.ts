@@ -4,7 +4,7 @@
  */
 import { v5 as uuidV5 } from 'uuid';
 import { isoOf, wallMs } from './wall-time.ts';
-import type { RunEvent, RunExport } from '@breathline/engine';
+import { exportOfTake, type RunEvent, type RunExport } from '@breathline/engine';
 import type { Scorecard, TargetResult } from '../types.ts';
 import { effectiveLog } from './effective.ts';
 
@@ -75,7 +75,8 @@ export function isoDuration(ms: number): string {
 const part = (text: string): string => encodeURIComponent(text).replaceAll('%', '.');
 
 /** The statements of a run, oldest first. Pure: the same run and options give the same statements. */
-export function xapiStatements(run: RunExport, card: Scorecard, options: XapiOptions): readonly XapiStatement[] {
+export function xapiStatements(whole: RunExport, card: Scorecard, options: XapiOptions): readonly XapiStatement[] {
+  const run = exportOfTake(whole, card.take);
   const { scenario, library } = run.definition;
   const registration = uuidV5(run.runId, NAMESPACE);
   const scenarioId = `${OWN}scenario:${part(scenario.id)}`;

@@ -2,7 +2,7 @@
 import type { RunExport } from '@breathline/engine';
 import type { GuidelinePack, ObservationRule } from '@breathline/scenario';
 import { firstHeldMs, type ConditionContext } from '../condition.ts';
-import type { PreparedLog } from '../prepare-log.ts';
+import { withdrawnSeqs, type PreparedLog } from '../prepare-log.ts';
 import { listText } from '../words.ts';
 import type { TargetResult } from '../types.ts';
 import type { AftercareLine } from './types.ts';
@@ -36,9 +36,11 @@ export function aftercare(
   results: readonly TargetResult[],
 ): readonly AftercareLine[] {
   // Said at or after the end counts as well: the bell often rings first.
-  const all = run.events.filter((event) => event.take === log.take);
   const inLog = new Set(log.events.map(({ seq }) => seq));
-  const counted = all.filter((event) => inLog.has(event.seq) || event.occurredAtMs >= log.endMs);
+  const withdrawn = withdrawnSeqs(run.events);
+  const counted = run.events.filter(
+    (event) => inLog.has(event.seq) || (event.occurredAtMs >= log.endMs && !withdrawn.has(event.seq)),
+  );
   const lines: AftercareLine[] = [handoverLine(counted, log)];
 
   const rule = observationRule(pack, truth);

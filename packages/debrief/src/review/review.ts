@@ -1,7 +1,7 @@
 /** Everything a debrief looks at beyond the timed targets, of one run against one pack. */
-import type { RunExport } from '@breathline/engine';
+import { exportOfTake, type RunExport } from '@breathline/engine';
 import { openEyes, runPatient } from '../clocks.ts';
-import { prepareLog, withReconciledActs } from '../prepare-log.ts';
+import { prepareLog, withReconciledActs, withdrawnSeqs } from '../prepare-log.ts';
 import { findPack, scoreRun } from '../score-run.ts';
 import type { Scorecard } from '../types.ts';
 import { aftercare } from './aftercare.ts';
@@ -14,9 +14,10 @@ import type { Review } from './types.ts';
 
 /** Pure, like the scorecard; `card` saves scoring again when it is at hand. Throws `DebriefError` for an unknown pack. */
 export function reviewRun(
-  run: RunExport,
+  exported: RunExport,
   options: { readonly packId?: string; readonly card?: Scorecard } = {},
 ): Review {
+  const run = exportOfTake(exported);
   const card = options.card ?? scoreRun(run, options.packId === undefined ? {} : { packId: options.packId });
   const pack = findPack(run, card.packId);
   const log = withReconciledActs(prepareLog(run), pack);
@@ -35,17 +36,19 @@ export function reviewRun(
     aftercare: aftercare(run, pack, log, eyes.truth, card.results),
     sensitivity: weightSensitivity(card.results),
     comparisons: publishedComparisons(run, card, ageYears),
-    teamwork: teamwork(run, log.take),
+    teamwork: teamwork(run),
   };
 }
 
 /** How each behaviour of the scenario's list was ticked: the last tick of each seat counts. */
-function teamwork(run: RunExport, take: number): Review['teamwork'] {
+function teamwork(run: RunExport): Review['teamwork'] {
+  const withdrawn = withdrawnSeqs(run.events);
+  const standing = run.events.filter(({ seq }) => !withdrawn.has(seq));
   const list = run.definition.scenario.behaviours ?? [];
   return list.map(({ id, says }) => {
     const last = new Map<string, 'seen' | 'partly' | 'not-seen'>();
-    for (const event of run.events) {
-      if (event.kind === 'behaviour-ticked' && event.behaviour === id && event.take === take) {
+    for (const event of standing) {
+      if (event.kind === 'behaviour-ticked' && event.behaviour === id) {
         last.set(event.by.seat ?? event.by.role, event.seen);
       }
     }
