@@ -132,12 +132,15 @@ export class Desk {
 
   note(): void {
     this.open('log');
-    setTimeout(() => this.noteBox?.focus(), 0);
+    if (this.noteBox?.isConnected) this.noteBox.focus();
+    else setTimeout(() => this.noteBox?.focus(), 0);
   }
 
   search(): void {
     this.pane = 'act';
-    setTimeout(() => this.searchBox?.focus(), 0);
+    // At once where the box is in view: the next letters typed must not be read as keys of the console.
+    if (this.searchBox?.isConnected) this.searchBox.focus();
+    else setTimeout(() => this.searchBox?.focus(), 0);
   }
 
   /** Closes one thing: the newest of what may be open. */
