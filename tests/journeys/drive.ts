@@ -138,7 +138,6 @@ export const signIn = async (faculty: Device, server: TestServer, passphrase: st
 export const startRunOf = async (faculty: Device, title: string): Promise<string> => {
   const entry = faculty.page.getByRole('article', { name: title });
   await entry.getByRole('button', { name: 'Start a run' }).click();
-  await button(faculty, 'Open the prebrief').click();
   await faculty.page.waitForURL('**/prebrief/*');
   return new URL(faculty.page.url()).pathname.split('/').at(-1) ?? '';
 };

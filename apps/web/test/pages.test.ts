@@ -184,7 +184,7 @@ describe('the way through', () => {
 
   it('starts a run with another weight and pack, by keyboard, and lands on its prebrief', async () => {
     const on = await open('/library', 'text=Start a run');
-    await on.getByRole('button', { name: 'Start a run' }).first().focus();
+    await on.getByRole('button', { name: 'Weight or pack: Sesame reaction' }).focus();
     await on.keyboard.press('Enter');
     const sheet = on.getByRole('dialog', { name: 'Start a run' });
     await sheet.waitFor();
@@ -201,9 +201,36 @@ describe('the way through', () => {
     });
   });
 
+  it('starts a run in one tap as written, and remembers it as the last used', async () => {
+    const on = await open('/library', 'text=Start a run');
+    const wasp = on.getByRole('article', { name: 'Wasp sting in the orchard, with shock' });
+    await wasp.getByRole('button', { name: 'Start a run' }).click();
+    await on.waitForURL('**/prebrief/r1');
+    expect(server.received.find((call) => call.method === 'POST' && call.path === '/api/runs')?.body).toEqual({
+      scenarioId: 'wasp-orchard',
+      packId: 'anaphylaxis-a',
+    });
+    await on.goto(`${server.url}/library`);
+    await wasp.getByText('Last used').waitFor();
+    expect(await on.getByRole('article').first().getAttribute('aria-labelledby')).toBe('scenario-wasp-orchard');
+  });
+
+  it('finds a scenario by word and by filter, and says when nothing matches', async () => {
+    const on = await open('/library', 'text=Start a run');
+    const titles = () => on.getByRole('article').getByRole('heading', { level: 2 }).allInnerTexts();
+    expect(await titles()).toEqual(['Sesame reaction on a school trip', 'Wasp sting in the orchard, with shock']);
+    await on.getByLabel('Age', { exact: true }).selectOption({ label: 'Adults' });
+    expect(await titles()).toEqual(['Wasp sting in the orchard, with shock']);
+    await on.getByLabel('Find').fill('sesame');
+    await on.waitForSelector('text=Nothing matches');
+    await on.getByRole('button', { name: 'Show all' }).click();
+    await on.getByLabel('Level').selectOption({ label: 'Novice' });
+    expect(await titles()).toEqual(['Sesame reaction on a school trip']);
+  });
+
   it('closes the start panel with Escape and gives the focus back', async () => {
     const on = await open('/library', 'text=Start a run');
-    const start = on.getByRole('button', { name: 'Start a run' }).first();
+    const start = on.getByRole('button', { name: /^Weight or pack: / }).first();
     await start.click();
     await on.getByRole('dialog').waitFor();
     await on.keyboard.press('Escape');
@@ -213,6 +240,7 @@ describe('the way through', () => {
 
   it('logs prebrief ticks, and unticks', async () => {
     const on = await open('/prebrief/r1', 'text=Read this out');
+    await on.getByRole('button', { name: /^Room and kit/ }).click();
     const tick = on.getByRole('checkbox', { name: 'Trolley at hip height' });
     await tick.click();
     await expect.poll(() => tick.getAttribute('aria-checked')).toBe('true');
@@ -289,6 +317,8 @@ describe('the way through', () => {
 
   it('shows what the reader doubts in a file when asked', async () => {
     const on = await open('/library', 'text=Start a run');
+    await on.getByText('2 warnings in the file').first().waitFor();
+    await on.getByRole('button', { name: 'More' }).first().click();
     await on.getByRole('button', { name: '2 warnings in the file' }).click();
     await on.waitForSelector('text=No debrief question asks about roles.');
   });
