@@ -1,13 +1,17 @@
+import type { DebriefEventBody } from '@breathline/engine';
 import type { RunEvent, RunExport } from '$lib/api';
 
-/** An answer as it will stand in the log, so that this screen can score with it before the server has replied. */
-export function localAnswer(
-  run: RunExport,
-  body: { readonly target: string; readonly answer: 'done' | 'not-done' | 'unsure'; readonly atMs: number | null },
-): RunEvent {
-  const endMs = run.track[run.track.length - 1]?.atMs ?? 0;
+type Reconciled = {
+  readonly kind: 'reconciled';
+  readonly target: string;
+  readonly answer: 'done' | 'not-done' | 'unsure';
+  readonly atMs: number | null;
+};
+
+/** Something said in the debrief as it will stand in the log, so that this screen knows it before the server has replied. */
+export function localEvent(run: RunExport, body: DebriefEventBody | Reconciled): RunEvent {
+  const endMs = run.track.findLast((row) => (row.take ?? 1) === run.scoredTake)?.atMs ?? 0;
   return {
-    kind: 'reconciled',
     ...body,
     seq: run.events.reduce((most, event) => Math.max(most, event.seq), 0) + 1,
     take: run.scoredTake,

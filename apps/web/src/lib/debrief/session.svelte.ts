@@ -7,8 +7,11 @@ import {
   type TargetResult,
   type TimelineModel,
 } from '@breathline/debrief';
+import type { DebriefEventBody } from '@breathline/engine';
 import { api, asApiError, newClientId, type ApiError, type RunExport } from '$lib/api';
-import { localAnswer } from './local-event.ts';
+import { localEvent } from './local-event.ts';
+import type { OtherLines } from './whatif/lines.ts';
+import { WhatIfStudio } from './whatif/studio.svelte.ts';
 
 export type Answer = 'done' | 'not-done' | 'unsure';
 
@@ -23,6 +26,10 @@ export class DebriefSession {
   /** Answers the server would not keep, with its reason. They count on this screen only. */
   unsaved = $state.raw<Readonly<Record<string, ApiError>>>({});
 
+  /** Made when first asked for: it holds a worker. */
+  #studio: WhatIfStudio | null = null;
+  /** What the server would not keep of the rest. */
+  unkept = $state.raw<readonly ApiError[]>([]);
   #clientId = newClientId();
   #n = 0;
 
@@ -53,13 +60,43 @@ export class DebriefSession {
     }
   }
 
+  /** The what-if of this run. */
+  studio(run: RunExport): WhatIfStudio {
+    return (this.#studio ??= new WhatIfStudio(run));
+  }
+
+  /** The other course once faculty have shared it. */
+  get sharedWhatIf(): OtherLines | null {
+    const { shared, answer } = this.#studio ?? {};
+    return shared && answer && !answer.identical ? answer.alternative : null;
+  }
+
+  close(): void {
+    this.#studio?.close();
+    this.#studio = null;
+  }
+
+  /** Records something said or judged in the debrief: at once on this screen, then on the server's disk. Null: kept. */
+  async record(body: DebriefEventBody): Promise<ApiError | null> {
+    if (!this.run) return null;
+    this.run = { ...this.run, events: [...this.run.events, localEvent(this.run, body)] };
+    try {
+      await api.command(this.runId, { t: 'command', clientId: this.#clientId, n: ++this.#n, command: body });
+      return null;
+    } catch (thrown) {
+      const problem = asApiError(thrown);
+      this.unkept = [...this.unkept, problem];
+      return problem;
+    }
+  }
+
   /** Records an answer: at once on this screen, then on the server's disk. */
   async answer(target: string, answer: Answer, atMs: number | null): Promise<void> {
     const run = this.run;
     if (!run) return;
     const n = ++this.#n;
     const body = { kind: 'reconciled' as const, target, answer, atMs };
-    this.run = { ...run, events: [...run.events, localAnswer(run, { target, answer, atMs })] };
+    this.run = { ...run, events: [...run.events, localEvent(run, body)] };
     this.saving = [...this.saving, target];
     try {
       await api.command(this.runId, { t: 'command', clientId: this.#clientId, n, command: body });

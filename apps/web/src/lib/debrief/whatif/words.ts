@@ -1,0 +1,74 @@
+/** Differences between two courses in words: "2 min to 4 min less", never one number where the model has a range. */
+import { durationText, plainNumber } from '@breathline/debrief';
+import type { Difference } from '@breathline/engine';
+
+const WAY: Readonly<Record<Difference['unit'], readonly [down: string, up: string]>> = {
+  ms: ['less', 'more'],
+  'run-clock ms': ['earlier', 'later'],
+  '%': ['lower', 'higher'],
+  mmHg: ['lower', 'higher'],
+  '/min': ['lower', 'higher'],
+  fraction: ['lower', 'higher'],
+};
+/** Smaller than this is no difference anyone could see, in the outcome's own unit. */
+const LEAST: Readonly<Record<Difference['unit'], number>> = {
+  ms: 1000,
+  'run-clock ms': 1000,
+  '%': 0.5,
+  mmHg: 0.5,
+  '/min': 0.5,
+  fraction: 0.005,
+};
+
+function size(value: number, unit: Difference['unit']): string {
+  const much = Math.abs(value);
+  if (unit === 'ms' || unit === 'run-clock ms') return durationText(Math.round(much / 1000) * 1000);
+  if (unit === 'fraction') return plainNumber(Math.round(much * 100) / 100);
+  return `${Math.round(much)}${unit === '/min' ? '/min' : ` ${unit === '%' ? 'points' : unit}`}`;
+}
+
+/** What the edit does to one outcome. */
+export function changeText(one: Difference): string {
+  const { unit, base, alternative, change, changeRange } = one;
+  if (change === null) {
+    if (base === null && alternative === null) return 'in neither course';
+    return base === null ? 'only in the what-if' : 'no longer happens in the what-if';
+  }
+  const least = LEAST[unit];
+  const [low, high] = changeRange ?? [change, change];
+  const [down, up] = WAY[unit];
+  const none = (value: number): boolean => Math.abs(value) < least;
+  if (none(low) && none(high)) return 'no difference';
+  if (low < 0 && high > 0 && !none(low) && !none(high)) {
+    return `between ${size(low, unit)} ${down} and ${size(high, unit)} ${up}`;
+  }
+  const way = Math.abs(low) > Math.abs(high) ? down : up;
+  const [near, far] = way === down ? [high, low] : [low, high];
+  if (none(near)) return `up to ${size(far, unit)} ${way}`;
+  const [a, b] = [size(near, unit), size(far, unit)];
+  if (a === b) return `${a} ${way}`;
+  return `${shared(a, b)} to ${b} ${way}`;
+}
+
+/** "2 min" to "4 min" is "2 to 4 min". */
+function shared(a: string, b: string): string {
+  const [first, second] = [/^([\d.]+)( ?\D+)$/.exec(a), /^([\d.]+)( ?\D+)$/.exec(b)];
+  return first && second && first[2] === second[2] ? (first[1] ?? a) : a;
+}
+
+/** A value of an outcome: a clock time, a length of time or a number with its unit. */
+export function valueText(value: number | null, unit: Difference['unit']): string {
+  if (value === null) return 'never';
+  if (unit === 'ms') return durationText(Math.round(value / 1000) * 1000);
+  if (unit === 'run-clock ms') {
+    const seconds = Math.round(value / 1000);
+    return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
+  }
+  if (unit === 'fraction') return plainNumber(Math.round(value * 100) / 100);
+  return `${Math.round(value)}${unit === '/min' ? '/min' : ` ${unit}`}`;
+}
+
+/** Whether an outcome is worth a line: it happened, or could have. */
+export const worthSaying = (one: Difference): boolean =>
+  !(one.base === null && one.alternative === null) &&
+  !(one.id === 'arrestMs' && one.base === 0 && one.alternative === 0);
