@@ -6,6 +6,7 @@ import type { Derived, RunEvent } from '@breathline/engine';
 import { deviceUseText } from '@breathline/patient';
 import type { Library, Scenario } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
+import { itemWords } from '../prebrief/items.ts';
 import { DEVICES, interventionById, isDosed, tileName } from './catalogue.ts';
 import { amountText } from './dose.ts';
 import { idWords, plainNumber, sentence, spanText } from './format.ts';
@@ -201,7 +202,7 @@ function eventWords(
     case 'real-emergency-cleared':
       return { text: 'Stop cleared', detail: null, tone: 'alert' };
     case 'prebrief-item':
-      return { text: `${event.item}: ${event.done ? 'done' : 'not done'}`, detail: 'prebrief', tone: 'run' };
+      return { text: `${itemWords(event.item)}: ${event.done ? 'done' : 'not done'}`, detail: 'prebrief', tone: 'run' };
     case 'conclusion-spoken':
       return {
         text: `Team concludes: ${event.says}`,
