@@ -65,16 +65,17 @@ export class WhatIfStudio {
   change(seq: number): Change {
     return this.changes[seq] ?? UNCHANGED;
   }
-  readonly edits: readonly WhatIfEdit[] = $derived(
-    Object.entries(this.changes).flatMap(([key, { byMs, dropped, amount }]): WhatIfEdit[] => {
+  /** The changes as the engine takes them. Worked out when read: a derived would die with the tab that first asked. */
+  get edits(): readonly WhatIfEdit[] {
+    return Object.entries(this.changes).flatMap(([key, { byMs, dropped, amount }]): WhatIfEdit[] => {
       const seq = Number(key);
       if (dropped) return [{ kind: 'drop', seq }];
       return [
         ...(byMs === 0 ? [] : [{ kind: 'move', seq, byMs } as const]),
         ...(amount === null ? [] : [{ kind: 'dose', seq, amount } as const]),
       ];
-    }),
-  );
+    });
+  }
 
   /** Changes an act; kept inside the run. */
   edit(seq: number, part: Partial<Change>): void {

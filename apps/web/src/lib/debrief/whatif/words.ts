@@ -24,7 +24,9 @@ function size(value: number, unit: Difference['unit']): string {
   const much = Math.abs(value);
   if (unit === 'ms' || unit === 'run-clock ms') return durationText(Math.round(much / 1000) * 1000);
   if (unit === 'fraction') return plainNumber(Math.round(much * 100) / 100);
-  return `${Math.round(much)}${unit === '/min' ? '/min' : ` ${unit === '%' ? 'points' : unit}`}`;
+  const whole = Math.round(much);
+  if (unit === '%') return `${whole} ${whole === 1 ? 'point' : 'points'}`;
+  return `${whole}${unit === '/min' ? '/min' : ` ${unit}`}`;
 }
 
 /** What the edit does to one outcome. */

@@ -1,0 +1,65 @@
+/** What the debrief's journeys share: a server, a finished run brought in from a scenario's own rehearsal, faculty at its debrief. */
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import type { Browser } from 'playwright-core';
+import type { RunExport } from '@breathline/engine';
+import type { TestServer } from '../faults/server.ts';
+import { Device, ROOT, firstPassphrase, launch, realServer, signIn } from './drive.ts';
+
+export class DebriefRoom {
+  readonly server: TestServer = realServer();
+  browser!: Browser;
+  faculty!: Device;
+  run!: RunExport;
+  runId = '';
+
+  static async open(size: readonly [number, number] = [1366, 768], only = 'first dose late'): Promise<DebriefRoom> {
+    const room = new DebriefRoom();
+    room.run = rehearsed(only);
+    await room.server.start();
+    room.browser = await launch();
+    room.faculty = await Device.open(room.browser, size);
+    await room.faculty.page.emulateMedia({ reducedMotion: 'reduce' });
+    await signIn(room.faculty, room.server, firstPassphrase(room.server));
+    const answer = await room.faculty.page.request.post(`${room.server.origin}/api/runs/import`, {
+      data: room.run,
+      headers: { origin: room.server.origin },
+    });
+    if (!answer.ok()) throw new Error(`The run was not taken: ${answer.status()} ${await answer.text()}`);
+    room.runId = ((await answer.json()) as { runId: string }).runId;
+    return room;
+  }
+
+  /** A step of the debrief, by its address. */
+  async at(step: string): Promise<void> {
+    await this.faculty.page.goto(`${this.server.origin}/debrief/${this.runId}?step=${step}`);
+  }
+
+  async exported(): Promise<RunExport> {
+    const answer = await this.faculty.page.request.get(`${this.server.origin}/api/runs/${this.runId}/export`);
+    return (await answer.json()) as RunExport;
+  }
+
+  async close(): Promise<void> {
+    await this.browser?.close();
+    await this.server.dispose();
+  }
+}
+
+/** A run of a shipped scenario as its rehearsal plays it. */
+function rehearsed(only: string): RunExport {
+  const folder = mkdtempSync(path.join(tmpdir(), 'breathline-debrief-'));
+  try {
+    const file = path.join(folder, 'run.json');
+    const args = ['rehearse', path.join(ROOT, 'scenarios/cashew-cookery-club.yaml'), '--only', only, '--run', file];
+    execFileSync(process.execPath, [path.join(ROOT, 'apps/cli/bin/breathline.mjs'), ...args], {
+      stdio: 'ignore',
+      cwd: ROOT,
+    });
+    return JSON.parse(readFileSync(file, 'utf8')) as RunExport;
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
