@@ -4,10 +4,12 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import * as api from './inner.ts';
+import { bundled } from '../../packages/patient/test/bundled.ts';
 import type { PatientInput } from '@breathline/patient';
 import { begin, dose, drive, hands, oxygen } from './behaviours.ts';
 import { anyone, runs } from './people.ts';
+
+const api = await bundled();
 
 const { SLOTS: X, applyInput, stepPatient } = api;
 

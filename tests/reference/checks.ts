@@ -1,7 +1,7 @@
 /** Words for checks that run on any copy of the patient: each throws with both numbers, so a failure explains itself. */
-import type * as Inner from './inner.ts';
+import type { InnerApi } from '../../packages/patient/test/bundled.ts';
 
-export type InnerApi = typeof Inner;
+export type { InnerApi };
 
 export interface Law {
   readonly name: string;

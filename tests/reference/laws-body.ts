@@ -50,7 +50,8 @@ const rest: Law = {
       inside(v.spo2Percent, 96, 98.5, `saturation at ${age}`);
       inside(v.capillaryRefillS, 1, 2, 'refill');
       near(v.temperatureCelsius, 37, 0.01, 'temperature');
-      near(v.glucoseMmolPerL, 5, 0.02, 'glucose');
+      // A newborn's is lower: 2.5 to 5 mmol/L in the first days (textbook, from memory).
+      near(v.glucoseMmolPerL, age < 1 / 12 ? 4 : 5, 0.02, 'glucose');
       near(v.lactateMmolPerL, 1, 0.05, 'lactate');
       near(v.consciousnessFraction, 1, 1e-6, 'awake');
       near(v.perfusionFraction, 1, 0.01, 'perfusion');

@@ -2,11 +2,10 @@
  * Every plus and minus in the patient's source, each turned into the other in a copy: for asking which checks notice. The
  * package is bundled once; a copy is that text with one sign changed.
  */
-import { fileURLToPath } from 'node:url';
 import { runInThisContext } from 'node:vm';
-import { build } from 'esbuild';
 import ts from 'typescript';
-import type { InnerApi } from './checks.ts';
+
+export { bundle, load } from '../../packages/patient/test/bundled.ts';
 
 export interface Sign {
   /** Source file within packages/patient/src. */
@@ -21,25 +20,6 @@ export interface Sign {
 
 /** Files whose numbers reach the patient; words and messages are left out. */
 const WATCHED = /^(core|diseases|drugs|norms|maths)\//;
-
-/** The whole package as one script that evaluates to its exports. */
-export async function bundle(): Promise<string> {
-  const result = await build({
-    entryPoints: [fileURLToPath(new URL('./inner.ts', import.meta.url))],
-    bundle: true,
-    write: false,
-    format: 'iife',
-    globalName: 'patientPackage',
-    target: 'node20',
-    logLevel: 'silent',
-  });
-  return result.outputFiles[0]!.text;
-}
-
-/** The exports of a bundled text. */
-export function load(code: string): InnerApi {
-  return runInThisContext(`(() => {${code}\nreturn patientPackage;})()`) as InnerApi;
-}
 
 /** Signs in the bundled text: + and - between numbers, += and -=, and a minus before an expression. */
 export function signsOf(code: string): Sign[] {

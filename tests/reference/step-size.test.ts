@@ -4,10 +4,12 @@
  * packages/patient/test/illness.test.ts.
  */
 import { describe, expect, it } from 'vitest';
-import * as api from './inner.ts';
+import { bundled } from '../../packages/patient/test/bundled.ts';
 import type { PatientInput, PatientProfile, PatientState, VitalId } from '@breathline/patient';
 import { begin, dose, drive, hands, oxygen } from './behaviours.ts';
 import { personAt } from './people.ts';
+
+const api = await bundled();
 
 const { SLOTS: X, DISEASES, applyInput, createVitals, readVitals, stepPatient } = api;
 

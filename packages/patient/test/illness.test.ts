@@ -1,8 +1,14 @@
 /** Laws for every illness other than anaphylaxis: balances, order, step size, copies, doses. */
 import { describe, expect, it } from 'vitest';
-import {
+import type { PatientInput, PatientModel, PatientProfile, PatientState, VitalId } from '../src/index.ts';
+import { bundled } from './bundled.ts';
+import { drive, fluid } from './helpers.ts';
+
+const {
   DISEASES,
+  DISEASE_ORDER,
   DRIVES,
+  SLOTS: X,
   applyInput,
   bloodGas,
   buildPatient,
@@ -10,17 +16,13 @@ import {
   createState,
   createVitals,
   explain,
+  ledgers: { bloodOxygen, lungOxygen },
   readFindings,
   readVitals,
   standardBaseExcess,
   stepPatient,
   touchedState,
-} from '../src/index.ts';
-import type { PatientInput, PatientModel, PatientProfile, PatientState, VitalId } from '../src/index.ts';
-import { SLOTS as X } from '../src/core/layout.ts';
-import { bloodOxygen, lungOxygen } from '../src/core/ledger.ts';
-import { DISEASE_ORDER } from '../src/diseases/patterns.ts';
-import { drive, fluid } from './helpers.ts';
+} = await bundled();
 
 const AGES: Readonly<Record<string, readonly [number, number]>> = {
   asthma: [8, 26],
