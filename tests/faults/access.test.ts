@@ -46,6 +46,13 @@ describe('every faculty route without a cookie', () => {
     ['GET', `/api/runs/${runId}/scorecard`],
     ['GET', `/api/runs/${runId}/explain?vital=spo2Percent`],
     ['GET', `/api/runs/${runId}/scores`],
+    ['GET', '/api/programme'],
+    ['GET', '/api/programme.csv'],
+    ['GET', '/api/problems'],
+    ['GET', '/api/problems.csv'],
+    ['GET', '/api/people'],
+    ['GET', '/api/retention'],
+    ['PATCH', `/api/runs/${runId}/about`, {}],
   ];
 
   it('is refused, with no more said to a cookie made up than to none', async () => {

@@ -7,6 +7,7 @@ import { installErrors, sendRouterProblem } from './routes/http.ts';
 import { installGuards } from './routes/guards.ts';
 import { libraryRoutes } from './routes/library.ts';
 import { outputRoutes } from './routes/outputs.ts';
+import { programmeRoutes } from './routes/programme.ts';
 import { pictureRoutes } from './routes/pictures.ts';
 import { runRoutes } from './routes/runs.ts';
 import { sessionRoutes } from './routes/session.ts';
@@ -18,13 +19,19 @@ import { ExhibitService } from './services/exhibit-service.ts';
 import { LibraryService } from './services/library-service.ts';
 import { OutputService } from './services/output-service.ts';
 import { PhotoService } from './services/photo-service.ts';
+import { PrivacyService } from './services/privacy-service.ts';
+import { ProblemService } from './services/problem-service.ts';
+import { ProgrammeService } from './services/programme-service.ts';
 import { ReadyService } from './services/ready-service.ts';
 import { RunRegistry, monotonicMs } from './services/run-registry.ts';
 import { RunService } from './services/run-service.ts';
 import { SiteService } from './services/site-service.ts';
 import { Database } from './store/database.ts';
 import { EventStore } from './store/event-store.ts';
+import { PersonStore } from './store/person-store.ts';
 import { PhotoStore } from './store/photo-store.ts';
+import { ProblemStore } from './store/problem-store.ts';
+import { ProgrammeStore } from './store/programme-store.ts';
 import { RunStore } from './store/run-store.ts';
 import { SessionStore } from './store/session-store.ts';
 
@@ -39,6 +46,9 @@ export interface Services {
   readonly exhibits: ExhibitService;
   readonly site: SiteService;
   readonly ready: ReadyService;
+  readonly programme: ProgrammeService;
+  readonly problems: ProblemService;
+  readonly privacy: PrivacyService;
   readonly version: string;
 }
 
@@ -71,7 +81,30 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     soundCapPercent: () => site.now.soundCapPercent,
     pictureAddress: (file) => exhibits.address(file),
   });
-  const runs = new RunService({ runs: runStore, registry, library, auth, site });
+  const runs = new RunService({
+    runs: runStore,
+    registry,
+    library,
+    auth,
+    site,
+    finished: (runId) => {
+      programme.touch(runId);
+      void problems.followId(runId).catch(() => undefined);
+    },
+  });
+  const problemStore = new ProblemStore(database);
+  const people = new PersonStore(database);
+  const programme = new ProgrammeService({ store: new ProgrammeStore(database), runs, registry });
+  const problems = new ProblemService({ store: problemStore, people, registry });
+  const privacy = new PrivacyService({
+    people,
+    photos: photoStore,
+    problems: problemStore,
+    runs: runStore,
+    settings: sessions,
+    registry,
+    programme,
+  });
   const photos = new PhotoService(photoStore, registry);
   const ready = new ReadyService(registry, config.dataFolder, config.version);
   const outputs = new OutputService(runs);
@@ -85,12 +118,18 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     exhibits,
     site,
     ready,
+    programme,
+    problems,
+    privacy,
     version: config.version,
   };
 
   const newPassphrase = await auth.ensurePassphrase(config.passphrase, options.renewPassphrase);
   await registry.recover();
   registry.start();
+  problems.start();
+  await programme.start();
+  privacy.start();
 
   const fastify = Fastify({
     bodyLimit: 128 * 1024,
@@ -111,6 +150,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     libraryRoutes(scope, services);
     runRoutes(scope, services);
     outputRoutes(scope, services);
+    programmeRoutes(scope, services);
     pictureRoutes(scope, services);
     siteRoutes(scope, services);
     socketRoutes(scope, services);
@@ -124,6 +164,9 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     routes,
     newPassphrase,
     close: async () => {
+      privacy.stop();
+      await problems.settle();
+      await programme.stop();
       await registry.stop();
       await fastify.close();
       await database.close();

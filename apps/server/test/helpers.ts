@@ -55,7 +55,7 @@ export const signIn = async (app: App) => {
   });
   const cookie = { cookie: String(answer.headers['set-cookie']).split(';')[0] ?? '' };
   const call = async (
-    method: 'GET' | 'POST' | 'PUT',
+    method: 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE',
     url: string,
     payload?: object,
     headers: Record<string, string> = cookie,

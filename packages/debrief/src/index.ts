@@ -38,3 +38,5 @@ export * from './out/xapi.ts';
 export * from './out/fhir.ts';
 export * from './programme/summary.ts';
 export * from './programme/report.ts';
+export * from './programme/observers.ts';
+export * from './programme/page.ts';

@@ -10,3 +10,5 @@ export { check, fits } from './check.ts';
 export { checkRunExport } from './check-export.ts';
 export type { Checked } from './check.ts';
 export * from './schemas.ts';
+export type * from './types-programme.ts';
+export { PROBLEM_CATEGORIES, PROBLEM_RISKS, PROBLEM_STATUSES } from './types-programme.ts';

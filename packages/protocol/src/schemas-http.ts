@@ -1,6 +1,6 @@
 /** Schemas of the HTTP bodies that are this package's own. */
 import { Type } from '@sinclair/typebox';
-import { Count, Id, Num, Phase, Text, closed, list, nullable, oneOf } from './schemas-shared.ts';
+import { Count, Id, Label, Num, Phase, Pseudonym, Text, closed, list, nullable, oneOf } from './schemas-shared.ts';
 
 export const LoginBodySchema = closed({ passphrase: Type.String({ minLength: 1, maxLength: 200 }) });
 export const JoinBodySchema = closed({
@@ -17,6 +17,20 @@ export const NewRunBodySchema = closed({
   packId: Id,
   /** As far as the patient model goes. */
   weightKg: Type.Optional(Type.Number({ minimum: 1.5, maximum: 250 })),
+  /** One of the site's wards. */
+  ward: Type.Optional(Label),
+  team: Type.Optional(Pseudonym),
+  /** Counts in the programme: yes, unless it goes over an earlier run again. */
+  scored: Type.Optional(Type.Boolean()),
+  /** The run this one goes over again. */
+  repeatOf: Type.Optional(Text),
+  /** One word of the story for another, for instance the food that did it. Ids and the patient model stay as they are. */
+  swap: Type.Optional(
+    closed({
+      from: Type.String({ minLength: 2, maxLength: 60 }),
+      to: Type.String({ minLength: 2, maxLength: 60 }),
+    }),
+  ),
 });
 
 export const MeSchema = closed({ role: nullable(Type.Literal('faculty')) });
@@ -71,6 +85,9 @@ export const RunCardSchema = closed({
   createdAt: Text,
   endedAt: nullable(Text),
   imported: Type.Boolean(),
+  ward: Type.Optional(nullable(Text)),
+  team: Type.Optional(nullable(Text)),
+  scored: Type.Optional(Type.Boolean()),
 });
 
 export const ProblemSchema = closed({

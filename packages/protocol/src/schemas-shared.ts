@@ -36,6 +36,8 @@ export const Ms = Type.Integer({ minimum: 0, maximum: 86_400_000 });
 export const Id = Type.String({ minLength: 1, maxLength: 100, pattern: '^[A-Za-z0-9][A-Za-z0-9._:/ -]*$' });
 /** A short text for people. */
 export const Label = Type.String({ maxLength: 300 });
+/** Stands for a person or a team; short, so that no sentence hides in it. */
+export const Pseudonym = Type.String({ minLength: 1, maxLength: 40, pattern: '^[A-Za-z0-9][A-Za-z0-9 ._-]*$' });
 /** Words a person typed. */
 export const FreeText = Type.String({ maxLength: 4000 });
 /** An amount, rate or level: finite (JSON has no other) and not past any unit's reach. */

@@ -6,3 +6,4 @@ export * from './schemas-definition.ts';
 export * from './schemas-faculty.ts';
 export * from './schemas-live.ts';
 export * from './schemas-site.ts';
+export * from './schemas-programme.ts';

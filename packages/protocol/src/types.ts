@@ -340,6 +340,12 @@ export interface RunCard {
   readonly createdAt: string;
   readonly endedAt: string | null;
   readonly imported: boolean;
+  /** One of the site's wards. */
+  readonly ward?: string | null;
+  /** A team's pseudonym, never a name. */
+  readonly team?: string | null;
+  /** Counts in the programme; absent = it does. */
+  readonly scored?: boolean;
 }
 
 /** "Why is the saturation 84 %?" in the model's own terms, at one moment of a run. For faculty only. */

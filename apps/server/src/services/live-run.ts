@@ -24,7 +24,7 @@ import {
 } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { EventStore, StoredEvent } from '../store/event-store.ts';
-import type { RunBody, RunHead, RunProgress } from '../store/run-store.ts';
+import type { RunAbout, RunBody, RunHead, RunProgress } from '../store/run-store.ts';
 import { Answers } from './answers.ts';
 import type { EngineOptions, EngineRun, VitalId, WholeScores } from './engine-port.ts';
 import { placeTap } from './placing.ts';
@@ -65,7 +65,7 @@ export class LiveRun {
   /** Pictures kept for this run, by id. */
   readonly photos: Set<string>;
 
-  readonly #head: RunHead;
+  #head: RunHead;
   readonly #engine: EngineRun;
   readonly #events: EventStore;
   readonly #onApplied: OnApplied;
@@ -206,6 +206,11 @@ export class LiveRun {
     this.#stepTo(clockMs);
     // Since then the clock stood: the server was away.
     this.#timeline.mark(this.#seenAtMs ?? -Infinity, this.clockMs, 0, this.#takeNumber);
+  }
+
+  /** Where it was held, by whom, whether it counts. The caller has it on disk already. */
+  setAbout(about: RunAbout): void {
+    this.#head = { ...this.#head, ...about };
   }
 
   /** Steps to where the wall says the clock should be; waits while an append is on its way. */

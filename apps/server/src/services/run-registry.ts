@@ -45,12 +45,37 @@ export class RunRegistry {
   #lastSyncAt: Date | null = null;
   readonly #surroundings: ScreenSurroundings;
   readonly #photos: Pick<PhotoStore, 'ids'>;
+  readonly #listeners: ((run: LiveRun, event: RunEvent) => void)[] = [];
 
   constructor(runs: RunStore, events: EventStore, photos: Pick<PhotoStore, 'ids'>, surroundings: ScreenSurroundings) {
     this.#runs = runs;
     this.#events = events;
     this.#photos = photos;
     this.#surroundings = surroundings;
+  }
+
+  /** Told of every line applied from now on, once it is on disk. */
+  onApplied(listener: (run: LiveRun, event: RunEvent) => void): void {
+    this.#listeners.push(listener);
+  }
+
+  /** The run if it is in memory. */
+  held(runId: string): Pick<Entry, 'run' | 'screens'> | null {
+    return this.#entries.get(runId) ?? null;
+  }
+
+  /**
+   * Drops a run from memory, so that it is read afresh from disk. Returns false, and leaves it, while it runs, is being
+   * written or has a screen.
+   */
+  async forget(runId: string): Promise<boolean> {
+    await this.#loading.get(runId)?.catch(() => undefined);
+    const entry = this.#entries.get(runId);
+    if (!entry) return true;
+    if (entry.run.phase === 'running' || entry.screens.size > 0) return false;
+    await this.save();
+    if (entry.run.unsaved || entry.screens.size > 0) return false;
+    return this.#entries.delete(runId);
   }
 
   /** When everything there was to write was last on disk. */
@@ -153,7 +178,10 @@ export class RunRegistry {
       events: this.#events,
       ...more,
       seenAtMs: head.seenAt === null ? null : monotonicOf(head.seenAt),
-      onApplied: (_run: LiveRun, event: RunEvent) => entry.screens.applied(event),
+      onApplied: (applied: LiveRun, event: RunEvent) => {
+        entry.screens.applied(event);
+        for (const listener of this.#listeners) listener(applied, event);
+      },
     });
     const entry: Entry = { run, screens: new Screens(run, this.#surroundings), pushedAtMs: 0 };
     this.#entries.set(head.runId, entry);

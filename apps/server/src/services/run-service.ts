@@ -14,7 +14,7 @@ import {
   type WhyAnswer,
 } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
-import type { RunBody, RunHead, RunStore } from '../store/run-store.ts';
+import type { RunAbout, RunBody, RunHead, RunStore } from '../store/run-store.ts';
 import { requireCrew, requireFaculty, type Caller, type CrewCaller } from './access.ts';
 import type { AuthService } from './auth-service.ts';
 import type { LibraryService } from './library-service.ts';
@@ -24,11 +24,17 @@ import { monotonicMs, type RunRegistry } from './run-registry.ts';
 import type { SiteService } from './site-service.ts';
 import { trustOwnChecksOnly } from './trust.ts';
 import { newCrewCode, newJoinCode, plainJoinCode } from './secrets.ts';
+import { swapWords } from './swap-words.ts';
 
 export interface NewRun {
   readonly scenarioId: string;
   readonly packId: string;
   readonly weightKg?: number;
+  readonly ward?: string;
+  readonly team?: string;
+  readonly scored?: boolean;
+  readonly repeatOf?: string;
+  readonly swap?: { readonly from: string; readonly to: string };
 }
 
 const cardOf = ({
@@ -43,6 +49,9 @@ const cardOf = ({
   createdAt,
   endedAt,
   imported,
+  ward,
+  team,
+  scored,
 }: RunHead): RunCard => ({
   runId,
   scenarioId,
@@ -55,6 +64,9 @@ const cardOf = ({
   createdAt,
   endedAt,
   imported,
+  ward,
+  team,
+  scored,
 });
 
 /** Stands on every answer that comes straight from the model. */
@@ -68,6 +80,7 @@ export class RunService {
   readonly #library: LibraryService;
   readonly #auth: AuthService;
   readonly #site: SiteService;
+  readonly #finished: (runId: string) => void;
   /** A device that mistypes gets ten goes a minute; a network that guesses gets no more than a hundred. */
   readonly #perAddress = new Limiter(10);
   readonly #altogether = new Limiter(100);
@@ -78,18 +91,25 @@ export class RunService {
     readonly library: LibraryService;
     readonly auth: AuthService;
     readonly site: SiteService;
+    /** Told of a finished run that came in or of which something changed besides its log. */
+    readonly finished?: (runId: string) => void;
   }) {
     this.#runs = parts.runs;
     this.#registry = parts.registry;
     this.#library = parts.library;
     this.#auth = parts.auth;
     this.#site = parts.site;
+    this.#finished = parts.finished ?? (() => undefined);
   }
 
   async create(caller: Caller, wish: NewRun): Promise<{ runId: string; joinCode: string; crewCode: string }> {
     requireFaculty(caller);
-    const { scenarioId, packId, weightKg } = wish;
-    const { scenario, library, text } = await this.#library.scenario(scenarioId);
+    const { scenarioId, packId, weightKg, swap } = wish;
+    const before = wish.repeatOf === undefined ? null : await this.#runs.head(wish.repeatOf);
+    if (wish.repeatOf !== undefined && before === null) throw new Refusal('no-such-run');
+    const ward = wish.ward === undefined ? (before?.ward ?? null) : this.#wardOf(wish.ward);
+    const { scenario: written, library, text } = await this.#library.scenario(scenarioId);
+    const scenario = swap ? swapWords(written, swap) : written;
     const pack = library.packs.find(({ id }) => id === packId);
     if (!pack) throw new Refusal('no-such-pack', `The library has no guideline pack "${packId}".`);
     const body: RunBody = {
@@ -100,7 +120,8 @@ export class RunService {
         seed: randomInt(1, 2 ** 31),
         ...(weightKg === undefined ? {} : { patient: { weightKg } }),
       },
-      scenarioText: text,
+      // The file as written no longer tells this story.
+      scenarioText: swap ? null : text,
       derived: null,
     };
     const head: RunHead = {
@@ -118,10 +139,40 @@ export class RunService {
       createdAt: new Date().toISOString(),
       endedAt: null,
       seenAt: null,
+      ward,
+      team: wish.team ?? null,
+      // Going over it again is practice; it counts only if somebody says so.
+      scored: wish.scored ?? before === null,
+      repeatOf: wish.repeatOf ?? null,
     };
     await this.#runs.create(head, body);
     this.#registry.add(head, body);
     return { runId: head.runId, joinCode: head.joinCode ?? '', crewCode: head.crewCode ?? '' };
+  }
+
+  /** A ward of this site, or a refusal that lists them. */
+  #wardOf(ward: string): string {
+    const { wards } = this.#site.now;
+    if (wards.includes(ward)) return ward;
+    throw new Refusal('bad-shape', `This site has no ward "${ward}".`, {
+      hint: wards.length === 0 ? 'Name the wards in the site settings first.' : `Choose one of: ${wards.join(', ')}.`,
+    });
+  }
+
+  /** Says where a run was held and by whom, or that it counts or does not. What is left out stays. */
+  async setAbout(caller: Caller, runId: string, wish: Partial<RunAbout>): Promise<RunCard> {
+    requireFaculty(caller);
+    const { run } = await this.#registry.get(runId);
+    const { ward, team, scored } = run.head;
+    const about: RunAbout = {
+      ward: wish.ward === undefined ? ward : wish.ward === null ? null : this.#wardOf(wish.ward),
+      team: wish.team === undefined ? team : wish.team,
+      scored: wish.scored ?? scored,
+    };
+    await this.#runs.setAbout(runId, about);
+    run.setAbout(about);
+    this.#finished(runId);
+    return cardOf(run.head);
   }
 
   async list(caller: Caller): Promise<RunCard[]> {
@@ -266,11 +317,16 @@ export class RunService {
         createdAt: createdAt.toISOString(),
         endedAt: endOf(run) ?? createdAt.toISOString(),
         seenAt: null,
+        ward: null,
+        team: null,
+        scored: true,
+        repeatOf: null,
       },
       { definition: run.definition, scenarioText: run.scenarioText ?? null, derived: run.derived },
       run.events,
       run.track.map((row) => ({ take: row.take ?? 1, row })),
     );
+    this.#finished(runId);
     return { runId };
   }
 

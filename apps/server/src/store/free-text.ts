@@ -53,13 +53,17 @@ export const takeTexts = (body: EventBody): { body: Record<string, unknown>; tex
   return { body: stored, texts };
 };
 
-/** Puts the words back. An erased text comes back empty; one that does not match its hash is left out. */
+/** Stands where words were: an adjustment with a reason, a loop with a conclusion, stay what they were without the words. */
+export const ERASED = '(erased)';
+
+/** Puts the words back. An erased text says so; one that does not match its hash is left out. */
 export const giveTexts = (stored: Record<string, unknown>, texts: readonly TextRow[]): EventBody => {
   const body = { ...stored };
   for (const field of FIELDS[stored['kind'] as EventKind] ?? []) {
     const expected = body[hashKey(field)];
     delete body[hashKey(field)];
     const row = texts.find((text) => text.field === field);
+    if (!row && typeof expected === 'string') body[field] = ERASED;
     if (row && hash(row.salt, row.text) === expected) body[field] = row.text;
   }
   return body as unknown as EventBody;

@@ -1,5 +1,5 @@
 /** Pictures of system problems: a row each, and a file each in a folder beside the database. */
-import { mkdir, open, readFile } from 'node:fs/promises';
+import { mkdir, open, readFile, rm } from 'node:fs/promises';
 import path from 'node:path';
 import type { Database } from './database.ts';
 
@@ -43,6 +43,16 @@ export class PhotoStore {
 
   async ids(runId: string): Promise<string[]> {
     return (await this.#db.read.photo.findMany({ where: { runId }, select: { id: true } })).map(({ id }) => id);
+  }
+
+  /** Takes every picture of a run away, file first: a row left over names nothing, a file left over shows somebody. */
+  async removeAll(runId: string): Promise<number> {
+    const rows = await this.#db.read.photo.findMany({ where: { runId }, select: { id: true, type: true } });
+    for (const { id, type } of rows) {
+      if (Object.hasOwn(PHOTO_TYPES, type)) await rm(this.#file({ id, type: type as PhotoType }), { force: true });
+    }
+    await this.#db.write((prisma) => prisma.photo.deleteMany({ where: { runId } }));
+    return rows.length;
   }
 
   /** The picture, if this run has it. */

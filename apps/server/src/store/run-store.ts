@@ -20,7 +20,18 @@ export interface RunHead {
   readonly endedAt: string | null;
   /** When its clock was last written while it ran, ISO; null when it never did. */
   readonly seenAt: string | null;
+  /** One of the site's wards; null when nobody said. */
+  readonly ward: string | null;
+  /** A team's pseudonym. */
+  readonly team: string | null;
+  /** Counts in the programme. */
+  readonly scored: boolean;
+  /** The run this one goes over again. */
+  readonly repeatOf: string | null;
 }
+
+/** Where and by whom, as far as anybody said, and whether it counts. */
+export type RunAbout = Pick<RunHead, 'ward' | 'team' | 'scored'>;
 
 /** What a run was made from. */
 export interface RunBody {
@@ -56,6 +67,10 @@ const HEAD = {
   createdAt: true,
   endedAt: true,
   seenAt: true,
+  ward: true,
+  team: true,
+  scored: true,
+  repeatOf: true,
 } as const;
 
 type HeadRow = Omit<RunHead, 'runId' | 'phase' | 'createdAt' | 'endedAt' | 'seenAt'> & {
@@ -89,6 +104,10 @@ const headData = (head: RunHead, body: RunBody) => ({
   scoredTake: head.scoredTake,
   createdAt: new Date(head.createdAt),
   endedAt: head.endedAt === null ? null : new Date(head.endedAt),
+  ward: head.ward,
+  team: head.team,
+  scored: head.scored,
+  repeatOf: head.repeatOf,
   definition: JSON.stringify(body.definition),
   scenarioText: body.scenarioText,
   derived: body.derived === null ? null : JSON.stringify(body.derived),
@@ -157,6 +176,15 @@ export class RunStore {
     await this.#db.write((prisma) =>
       prisma.run.update({ where: { id: runId }, data: { crewCode }, select: { id: true } }),
     );
+  }
+
+  async setAbout(runId: string, about: RunAbout): Promise<void> {
+    await this.#db.write((prisma) => prisma.run.update({ where: { id: runId }, data: about, select: { id: true } }));
+  }
+
+  /** The run with its log, track, summary and picture rows; pictures themselves are the photo store's. */
+  async remove(runId: string): Promise<void> {
+    await this.#db.write((prisma) => prisma.run.delete({ where: { id: runId }, select: { id: true } }));
   }
 
   async body(runId: string): Promise<RunBody | null> {

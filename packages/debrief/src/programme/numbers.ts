@@ -24,7 +24,8 @@ export function median(values: readonly number[]): number {
 /** Quantile by linear interpolation between order statistics (Hyndman & Fan 1996, type 7). NaN for no values. */
 export function quantile(values: readonly number[], share: number): number {
   if (values.length === 0) return NaN;
-  const sorted = [...values].sort((a, b) => a - b);
+  // A typed array sorts numbers as numbers, and several times as fast: a bootstrap lives on it.
+  const sorted = Float64Array.from(values).sort();
   const at = (sorted.length - 1) * share;
   const below = Math.floor(at);
   const low = sorted[below]!;

@@ -57,7 +57,10 @@ export function runSummary(
     watchedMs: from === null ? null : Math.max(0, clocks.endMs - from),
     below90PercentMs: card.danger.below90PercentMs,
     belowPressureLimitMs: card.danger.belowPressureLimitMs,
-    results: Object.fromEntries(card.results.map(({ target, result }) => [target.id, result])),
+    // Where faculty judged otherwise, with a reason, theirs counts.
+    results: Object.fromEntries(
+      card.results.map(({ target, result, adjusted }) => [target.id, adjusted?.result ?? result]),
+    ),
     objectives: Object.fromEntries(card.objectives.map(({ id, result }) => [id, result])),
     wrongDoses: card.results.filter(({ dose }) => dose?.verdict === 'critical-error').length,
     scored: place.scored ?? true,

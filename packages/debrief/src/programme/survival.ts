@@ -73,18 +73,25 @@ export interface LogRank {
 
 /** Log-rank test (Mantel 1966) of two groups; null when no time tells them apart. */
 export function logRank(a: readonly TimeTo[], b: readonly TimeTo[]): LogRank | null {
-  const times = [...new Set([...a, ...b].filter(({ done }) => done).map(({ timeMs }) => timeMs))];
+  const inOrder = (group: readonly TimeTo[]) => [...group].sort((x, y) => x.timeMs - y.timeMs);
+  const [one, two] = [inOrder(a), inOrder(b)];
+  let [atOne, atTwo] = [0, 0];
   let observed = 0;
   let expected = 0;
   let variance = 0;
-  for (const time of times.sort((x, y) => x - y)) {
-    const riskA = a.filter(({ timeMs }) => timeMs >= time).length;
-    const riskB = b.filter(({ timeMs }) => timeMs >= time).length;
-    const actedA = a.filter(({ timeMs, done }) => done && timeMs === time).length;
-    const acted = actedA + b.filter(({ timeMs, done }) => done && timeMs === time).length;
-    const risk = riskA + riskB;
+  while (atOne < one.length || atTwo < two.length) {
+    const time = Math.min(one[atOne]?.timeMs ?? Infinity, two[atTwo]?.timeMs ?? Infinity);
+    const riskA = one.length - atOne;
+    const risk = riskA + two.length - atTwo;
+    let actedA = 0;
+    let acted = 0;
+    for (; one[atOne]?.timeMs === time; atOne++) if (one[atOne]!.done) actedA++;
+    for (; two[atTwo]?.timeMs === time; atTwo++) if (two[atTwo]!.done) acted++;
+    acted += actedA;
+    if (acted === 0) continue;
     observed += actedA;
     expected += (acted * riskA) / risk;
+    const riskB = risk - riskA;
     if (risk > 1) variance += (acted * riskA * riskB * (risk - acted)) / (risk * risk * (risk - 1));
   }
   if (variance === 0) return null;

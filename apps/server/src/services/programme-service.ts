@@ -1,0 +1,180 @@
+/**
+ * Runs over time. A run is summed up when it ends, and again when its log or what is said about it changes; the page reads
+ * the sums and never scores anything.
+ */
+import {
+  DebriefError,
+  behaviourRatings,
+  csv,
+  programmePage,
+  runSummary,
+  scoreRun,
+  type GroupBy,
+  type ProgrammePage,
+  type ReportOptions,
+  type RuleSet,
+  type StoredSummary,
+} from '@breathline/debrief';
+import { Refusal } from '../refusal.ts';
+import type { ProgrammeStore } from '../store/programme-store.ts';
+import { requireFaculty, type Caller } from './access.ts';
+import { programmeRows } from './programme-rows.ts';
+import type { RunRegistry } from './run-registry.ts';
+import type { RunService } from './run-service.ts';
+
+/** What a page is asked for; dates are ISO days, inclusive. */
+export interface ProgrammeAsked {
+  readonly groupBy?: GroupBy;
+  readonly rules?: RuleSet;
+  readonly ward?: string;
+  readonly team?: string;
+  readonly scenario?: string;
+  readonly condition?: string;
+  readonly from?: string;
+  readonly to?: string;
+}
+
+/** Answers to "not seen" come in quick succession; one sum after the last of them is enough. */
+const SETTLE_MS = 400;
+/** Between two runs summed up in the background. */
+const BREATH_MS = 100;
+/** While a drill runs, old runs wait: scoring takes the processor for a moment. */
+const BUSY_MS = 5_000;
+
+const SERVER: Caller = { role: 'faculty' };
+
+export class ProgrammeService {
+  readonly #store: ProgrammeStore;
+  readonly #runs: RunService;
+  readonly #registry: RunRegistry;
+  readonly #waiting = new Map<string, NodeJS.Timeout>();
+  #working: Promise<void> = Promise.resolve();
+  #backfill: NodeJS.Timeout | null = null;
+  #stopped = false;
+
+  constructor(parts: { readonly store: ProgrammeStore; readonly runs: RunService; readonly registry: RunRegistry }) {
+    this.#store = parts.store;
+    this.#runs = parts.runs;
+    this.#registry = parts.registry;
+  }
+
+  /** Listens to runs, and sums up in the background what ended before. */
+  async start(): Promise<void> {
+    this.#registry.onApplied((run, { kind }) => {
+      if (run.phase === 'ended' || kind === 'wound-back') this.touch(run.runId);
+    });
+    const behind = [...(await this.#store.behind())];
+    this.#next(behind);
+  }
+
+  /** One run at a time, none while a drill runs. */
+  #next(behind: string[]): void {
+    if (this.#stopped || behind.length === 0) return;
+    const busy = this.#registry.entries.some(({ run }) => run.phase === 'running');
+    this.#backfill = setTimeout(
+      () => {
+        const runId = busy ? undefined : behind.shift();
+        const done = runId === undefined ? Promise.resolve() : this.#queue(runId);
+        void done.then(() => this.#next(behind));
+      },
+      busy ? BUSY_MS : BREATH_MS,
+    );
+    this.#backfill.unref();
+  }
+
+  /** Something about an ended run changed: it is summed up again in a moment. */
+  touch(runId: string): void {
+    if (this.#stopped) return;
+    clearTimeout(this.#waiting.get(runId));
+    const timer = setTimeout(() => {
+      this.#waiting.delete(runId);
+      void this.#queue(runId);
+    }, SETTLE_MS);
+    this.#waiting.set(runId, timer);
+  }
+
+  /** Sums up what waits, for a page that is asked for now and for the end of the server. */
+  async settle(): Promise<void> {
+    for (const [runId, timer] of this.#waiting) {
+      clearTimeout(timer);
+      void this.#queue(runId);
+    }
+    this.#waiting.clear();
+    await this.#working;
+  }
+
+  async stop(): Promise<void> {
+    if (this.#backfill) clearTimeout(this.#backfill);
+    await this.settle();
+    this.#stopped = true;
+  }
+
+  /** Waits for a run that is about to be deleted to be let go of. */
+  async drop(runId: string): Promise<void> {
+    clearTimeout(this.#waiting.get(runId));
+    this.#waiting.delete(runId);
+    await this.#working;
+    await this.#store.remove(runId);
+  }
+
+  #queue(runId: string): Promise<void> {
+    this.#working = this.#working.then(async () => {
+      try {
+        await this.#sumUp(runId);
+      } catch (error) {
+        // The next start tries again; one run must not keep the others from being summed up.
+        if (!(error instanceof Refusal)) console.error(`Run ${runId} could not be summed up:`, error);
+      }
+    });
+    return this.#working;
+  }
+
+  async #sumUp(runId: string): Promise<void> {
+    const { run } = await this.#registry.get(runId);
+    if (run.phase !== 'ended') {
+      await this.#store.remove(runId);
+      return;
+    }
+    const whole = await this.#runs.export(SERVER, runId);
+    const { ward, team, scored } = run.head;
+    let stored: StoredSummary | null;
+    try {
+      const summary = runSummary(whole, scoreRun(whole), { ward, team, scored });
+      stored = { summary, ratings: behaviourRatings(whole) };
+    } catch (error) {
+      if (!(error instanceof DebriefError)) throw error;
+      stored = null;
+    }
+    await this.#store.put({ runId, take: whole.scoredTake, logSeq: whole.events.length, stored });
+  }
+
+  /** The page, from stored sums alone. */
+  async page(caller: Caller, asked: ProgrammeAsked): Promise<ProgrammePage> {
+    requireFaculty(caller);
+    await this.settle();
+    return programmePage(await this.#store.all(), optionsOf(asked));
+  }
+
+  /** What the page shows, as a table. */
+  async csv(caller: Caller, asked: ProgrammeAsked): Promise<string> {
+    requireFaculty(caller);
+    return csv(
+      ['part', 'name', 'value', 'low 95 %', 'high 95 %', 'of', 'caution'],
+      programmeRows(await this.page(caller, asked)),
+    );
+  }
+}
+
+const optionsOf = ({ groupBy, rules, scenario, ward, team, condition, from, to }: ProgrammeAsked): ReportOptions => ({
+  now: new Date().toISOString(),
+  ...(groupBy === undefined ? {} : { groupBy }),
+  ...(rules === undefined ? {} : { ruleSet: rules }),
+  filter: {
+    ...(ward === undefined ? {} : { ward }),
+    ...(team === undefined ? {} : { team }),
+    ...(scenario === undefined ? {} : { scenarioId: scenario }),
+    ...(condition === undefined ? {} : { condition }),
+    ...(from === undefined ? {} : { from }),
+    ...(to === undefined ? {} : { to }),
+  },
+});
