@@ -86,7 +86,7 @@ describe('what if', { timeout: 180_000 }, () => {
   it('a dose is dragged along the axis, and ten times the dose is another course', async () => {
     const { page } = room.faculty;
     const mark = page
-      .locator('.mark.drug')
+      .locator('.mark.kind-drug')
       .filter({ has: page.locator('.hit') })
       .first()
       .locator('.hit');

@@ -203,9 +203,13 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
   const at = { seq: event.seq, atMs: event.occurredAtMs, nth: null, warn: false };
   switch (event.kind) {
     case 'intervention': {
-      if (event.step !== 'given') return [];
       const known = library.interventions.find((one) => one.id === event.intervention);
       const name = interventionName(library, event.intervention);
+      if (event.step !== 'given') {
+        const step = event.step.replaceAll('-', ' ');
+        const label = `${known?.short ?? name} ${step}`;
+        return [{ ...at, kind: 'act', label, text: `${clockText(event.occurredAtMs)} ${name} ${step}` }];
+      }
       const amount = event.amount === null ? '' : amountText(event.amount, event.unit ?? known?.unit ?? '').trim();
       const flow = typeof event.flowLPerMin === 'number' ? `${plainNumber(event.flowLPerMin)} L/min` : '';
       const use = known?.deviceDoses ? deviceUseText(event.deviceUse) : null;

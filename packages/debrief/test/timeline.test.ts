@@ -47,7 +47,7 @@ describe('the picture of a run', () => {
   it('words cues, assessments and acts', () => {
     expect(model.cues[0]?.label).toBe('parent: “She ate a biscuit.”');
     expect(model.assessments.map((one) => one.atMs)).toEqual([s(70)]);
-    expect(model.acts.map((one) => one.label)).toEqual(['oximeter on', 'Call for help']);
+    expect(model.acts.map((one) => one.label)).toEqual(['oximeter on', 'Adrenaline IM said', 'Call for help']);
   });
 
   it('marks each result when it came back, with its values; none for a request withdrawn or an answer after the end', () => {

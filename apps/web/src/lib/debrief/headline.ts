@@ -13,13 +13,21 @@ export function headline(card: Scorecard): string {
     if (key === null) return 'The run on one line of time';
     return key.takenMs === null || key.takenMs < 0 ? key.target.says : `${key.target.says}: after ${span(key.takenMs)}`;
   }
+  const wrong = first === null ? '' : wrongDose(card, first);
   if (could !== null && first !== null) {
     return first >= could
-      ? `First adrenaline ${span(first - could)} after it could have been seen`
-      : `First adrenaline ${span(could - first)} before the signs were clear`;
+      ? `First adrenaline ${span(first - could)} after it could have been seen${wrong}`
+      : `First adrenaline ${span(could - first)} before the signs were clear${wrong}`;
   }
-  if (first !== null) return 'First adrenaline given; the signs never met the recognition criteria';
+  if (first !== null) return `First adrenaline given; the signs never met the recognition criteria${wrong}`;
   const asked = card.results.some((one) => one.result === 'missed' && one.target.id.includes('adrenaline'));
   if (could !== null) return asked ? 'No adrenaline was given' : 'No adrenaline in the log';
   return 'The run on one line of time';
+}
+
+/** A wrong dose is said in the same breath as its time. */
+function wrongDose(card: Scorecard, firstMs: number): string {
+  const dose = card.results.find((one) => one.actualMs === firstMs && one.target.id.includes('adrenaline'))?.dose;
+  if (!dose || (dose.verdict !== 'critical-error' && dose.verdict !== 'minor-error')) return '';
+  return `, in a wrong dose${dose.slips[0] ? `: ${dose.slips[0]}` : ''}`;
 }

@@ -2,13 +2,16 @@
 import {
   buildTimeline,
   findPack,
+  reviewRun,
   scoreRun,
+  type Review,
   type Scorecard,
   type TargetResult,
   type TimelineModel,
 } from '@breathline/debrief';
 import type { DebriefEventBody } from '@breathline/engine';
 import { api, asApiError, newClientId, type ApiError, type RunExport } from '$lib/api';
+import { dangerBelowPercent, withDangerLine } from './danger.ts';
 import { localEvent } from './local-event.ts';
 import type { OtherLines } from './whatif/lines.ts';
 import { WhatIfStudio } from './whatif/studio.svelte.ts';
@@ -33,11 +36,22 @@ export class DebriefSession {
   #clientId = newClientId();
   #n = 0;
 
+  /** The take looked at; the run's own choice until another is chosen. */
+  take = $state<number | null>(null);
+  /** The run with the chosen take as the scored one. */
+  chosen: RunExport | null = $derived(this.run && { ...this.run, scoredTake: this.take ?? this.run.scoredTake });
   card: Scorecard | null = $derived.by(() => {
-    if (!this.run) return null;
-    return scoreRun(this.run, { packId: this.packId ?? this.run.definition.packId });
+    if (!this.chosen) return null;
+    return scoreRun(this.chosen, { packId: this.packId ?? this.chosen.definition.packId });
   });
-  model: TimelineModel | null = $derived.by(() => (this.run && this.card ? buildTimeline(this.run, this.card) : null));
+  review: Review | null = $derived.by(() => {
+    if (!this.chosen || !this.card) return null;
+    return reviewRun(this.chosen, { packId: this.card.packId, card: this.card });
+  });
+  model: TimelineModel | null = $derived.by(() => {
+    if (!this.chosen || !this.card || !this.review) return null;
+    return withDangerLine(buildTimeline(this.chosen, this.card), dangerBelowPercent(this.review));
+  });
   /** Every line that was asked about or should be, in the pack's order, so that an answer does not make it vanish. */
   questions: readonly TargetResult[] = $derived.by(() => {
     const open = this.card?.toReconcile.map((one) => one.target) ?? [];
@@ -62,6 +76,7 @@ export class DebriefSession {
 
   /** The what-if of this run. */
   studio(run: RunExport): WhatIfStudio {
+    if (this.#studio?.take !== run.scoredTake) this.close();
     return (this.#studio ??= new WhatIfStudio(run));
   }
 
@@ -79,7 +94,7 @@ export class DebriefSession {
   /** Records something said or judged in the debrief: at once on this screen, then on the server's disk. Null: kept. */
   async record(body: DebriefEventBody): Promise<ApiError | null> {
     if (!this.run) return null;
-    this.run = { ...this.run, events: [...this.run.events, localEvent(this.run, body)] };
+    this.run = { ...this.run, events: [...this.run.events, localEvent(this.chosen ?? this.run, body)] };
     try {
       await api.command(this.runId, { t: 'command', clientId: this.#clientId, n: ++this.#n, command: body });
       return null;
@@ -96,7 +111,7 @@ export class DebriefSession {
     if (!run) return;
     const n = ++this.#n;
     const body = { kind: 'reconciled' as const, target, answer, atMs };
-    this.run = { ...run, events: [...run.events, localEvent(run, body)] };
+    this.run = { ...run, events: [...run.events, localEvent(this.chosen ?? run, body)] };
     this.saving = [...this.saving, target];
     try {
       await api.command(this.runId, { t: 'command', clientId: this.#clientId, n, command: body });

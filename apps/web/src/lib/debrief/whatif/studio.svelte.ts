@@ -33,6 +33,7 @@ export function actsOf(run: RunExport): readonly Act[] {
 }
 
 export class WhatIfStudio {
+  readonly take: number;
   readonly acts: readonly Act[];
   changes = $state.raw<Readonly<Record<number, Change>>>({});
   picked = $state<number | null>(null);
@@ -52,6 +53,7 @@ export class WhatIfStudio {
   #due = 0;
 
   constructor(run: RunExport) {
+    this.take = run.scoredTake;
     this.acts = actsOf(run);
     this.#endMs = run.track.at(-1)?.atMs ?? 0;
     this.#worker = startWorker();
