@@ -130,6 +130,11 @@ export class TestServer {
     return this.#output;
   }
 
+  /** Its process; null before it was started. */
+  get pid(): number | null {
+    return this.#process?.pid ?? null;
+  }
+
   /** Pulls the plug: no goodbye, no last write. */
   async kill(): Promise<void> {
     await this.#end('SIGKILL');
