@@ -137,6 +137,9 @@ describe('the readiness board', { timeout: 240_000 }, () => {
     await button(faculty, 'Go on with this reason').waitFor();
     expect(await page.getByRole('link', { name: 'Go to console' }).count()).toBe(0);
     await group('Go or no-go').click();
+    await page.getByLabel('Simulated drugs in the room').fill('12');
+    await button(faculty, 'Keep').click();
+    await ticked('Simulated drugs were counted in');
     for (const box of await page.getByRole('region', { name: 'Go or no-go' }).getByRole('checkbox').all())
       if ((await box.getAttribute('aria-checked')) === 'false') await box.click();
     await page.getByRole('heading', { name: 'Go', exact: true }).waitFor();
@@ -175,6 +178,7 @@ describe('the readiness board', { timeout: 240_000 }, () => {
 
   it('after the end: the clear-down is reached from the runs, silences screens, and is kept', async () => {
     await page.goto(`${server.origin}/console/${runId}`);
+    await page.getByRole('link', { name: /\d+ of \d+ ready/ }).waitFor();
     await button(faculty, 'Start the run').click();
     await until('it runs', () => faculty.faculty.view.phase === 'running');
     const live = await page.request.post(`${server.origin}/api/runs/${runId}/commands`, {
@@ -193,7 +197,14 @@ describe('the readiness board', { timeout: 240_000 }, () => {
     await page.getByRole('heading', { name: 'Clear down' }).waitFor();
     await button(faculty, 'Silence every screen now').click();
     await page.getByText('All screens are silent').waitFor();
-    await tick('Simulated drugs were counted back: as many as went in').click();
+    await page.getByLabel('Simulated drugs counted back').fill('11');
+    await button(faculty, 'Keep').click();
+    await page.getByText('1 simulated drug is missing').waitFor();
+    await ticked('Simulated drugs were counted back: as many as went in', false);
+    await expectClean(faculty, 'cleardown-missing', PHONE);
+    await page.getByLabel('Simulated drugs counted back').fill('12');
+    await button(faculty, 'Keep').click();
+    await page.getByText('1 simulated drug is missing').waitFor({ state: 'detached' });
     await tick('Staff, patients and families nearby were thanked').click();
     await until('both are on disk', async () => {
       const done = ticksIn(await exported()).map(([item]) => item);

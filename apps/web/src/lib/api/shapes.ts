@@ -28,9 +28,9 @@ export type { Scorecard, TargetResult } from '@breathline/debrief';
 export interface OpenProblem {
   readonly id: string;
   readonly category: string;
-  readonly text: string;
-  readonly ward?: string;
+  readonly words: string;
+  /** `fixed` has not been tried again yet. */
+  readonly status: string;
   /** When it was found, ISO. */
-  readonly foundAt?: string;
-  readonly owner?: string;
+  readonly foundAt: string;
 }
