@@ -9,8 +9,10 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import { chromium, type Browser } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { buildExport, replay, type RunExport } from '@breathline/engine';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { buildExport, replay, whatIf, type RunExport, type WhatIfEdit } from '@breathline/engine';
+import { reviewRun, scoreRun, type Scorecard } from '@breathline/debrief';
+import { TestServer } from '../faults/server.ts';
 import { REACTION, TREATED } from '../../packages/engine/test/fixtures.ts';
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
@@ -25,6 +27,9 @@ const CHROMIUM_ARGS = [
   '--disable-sync',
 ];
 
+// Three places, each playing whole runs: slow on a machine that builds something else meanwhile.
+vi.setConfig({ testTimeout: 240_000 });
+
 const folder = mkdtempSync(join(tmpdir(), 'breathline-determinism-'));
 let browser: Browser;
 let script: string;
@@ -33,7 +38,12 @@ beforeAll(async () => {
   const bundled = await build({
     stdin: {
       contents: `
-        import { replay } from '@breathline/engine';
+        import { replay, whatIf } from '@breathline/engine';
+        import { reviewRun, scoreRun } from '@breathline/debrief';
+        globalThis.judge = (run, edits) => {
+          const card = scoreRun(run);
+          return JSON.stringify([card, reviewRun(run, { card }), whatIf(run, edits, { uncertain: [] })]);
+        };
         globalThis.tickHashes = (run) => {
           const hashes = [];
           replay(run.definition, run.events, { untilMs: run.untilMs, onTick: (now) => hashes.push(now.hash()) });
@@ -93,6 +103,21 @@ async function inChromium(run: RunExport): Promise<string[]> {
   }
 }
 
+/** Score, review and a what-if of one run, as text, in Chromium. */
+async function judgedInChromium(run: RunExport, edits: readonly WhatIfEdit[]): Promise<string> {
+  const page = await browser.newPage();
+  try {
+    await page.addScriptTag({ content: script });
+    return await page.evaluate(
+      ([given, moves]) =>
+        (globalThis as unknown as { judge: (run: unknown, edits: unknown) => string }).judge(given, moves),
+      [run, edits] as [unknown, unknown],
+    );
+  } finally {
+    await page.close();
+  }
+}
+
 /** A real scenario's first rehearsal, as the command line exports it. */
 function rehearsedRun(file: string): RunExport {
   const out = join(folder, 'rehearsed.json');
@@ -128,5 +153,31 @@ describe('bit for bit in Node, on the command line and in Chromium', () => {
     expect(new Set(node).size).toBe(node.length);
     expect(onCommandLine(exported)).toEqual(node);
     expect(await inChromium(exported)).toEqual(node);
+  });
+});
+
+describe('the same run scores the same', () => {
+  it('here, on the command line, in Chromium and over HTTP; and the same what-if answers the same', async () => {
+    const exported = rehearsedRun('scenarios/cashew-cookery-club.yaml');
+    const dose = exported.events.find(
+      (event) => event.kind === 'intervention' && /adrenaline/.test(event.intervention),
+    )!;
+    const edits: WhatIfEdit[] = [{ kind: 'move', seq: dose.seq, byMs: 120_000 }];
+    const card = scoreRun(exported);
+    const here = JSON.stringify([card, reviewRun(exported, { card }), whatIf(exported, edits, { uncertain: [] })]);
+    expect(await judgedInChromium(exported, edits)).toBe(here);
+
+    const file = join(folder, 'rehearsed.json');
+    expect(JSON.parse(run('debrief', file, '--json'))).toEqual(JSON.parse(JSON.stringify(card)));
+
+    const server = await TestServer.signedIn();
+    try {
+      const { body: made } = await server.call<{ runId: string }>('POST', '/api/runs/import', exported);
+      const { body: scored } = await server.call<Scorecard>('GET', `/api/runs/${made.runId}/scorecard`);
+      const plain = JSON.parse(JSON.stringify(card)) as Scorecard;
+      expect({ ...scored, runId: '' }).toEqual({ ...plain, runId: '' });
+    } finally {
+      await server.dispose();
+    }
   });
 });
