@@ -31,7 +31,7 @@ import { placeTap } from './placing.ts';
 import { PHASE_KINDS, checkRules } from './rules.ts';
 import { Timeline } from './timeline.ts';
 
-/** A longer gap between two steps means that the machine slept; the run's clock did not run meanwhile. */
+/** A longer gap between two steps means that the machine slept or stood still, as if the server had been away. */
 const MAX_LAG_MS = 10_000;
 const SECOND_MS = 1_000;
 /**
@@ -217,11 +217,26 @@ export class LiveRun {
   tick(nowMs: number): void {
     if (this.#pending > 0 || this.phase !== 'running') return;
     const due = this.#timeline.due(nowMs);
-    if (due - this.clockMs > MAX_LAG_MS * this.#speed) {
-      this.#anchor(nowMs);
+    const lagMs = (due - this.clockMs) / this.#speed;
+    if (lagMs > MAX_LAG_MS) {
+      this.slept(nowMs, lagMs);
       return;
     }
     this.#stepTo(Math.floor(due / STEP_MS) * STEP_MS);
+  }
+
+  /**
+   * The machine was asleep for so long: the run waits, paused where it was, and faculty say whether the time away counts, as
+   * after a restart. Nothing happens to a run that stood anyway.
+   */
+  slept(nowMs: number, awayMs: number): void {
+    if (this.phase !== 'running' || this.#timeline.rate === 0) return;
+    this.#seenAtMs = nowMs - awayMs;
+    this.#timeline.mark(nowMs - awayMs, this.clockMs, 0, this.#takeNumber);
+    this.append({ kind: 'run-paused', why: 'server-restart' }, { role: 'server' }, () => nowMs).catch(() => {
+      // Not on disk, so not paused: the clock goes on from here.
+      this.#anchor(nowMs);
+    });
   }
 
   /** One tap. Resolves when it is on disk and applied; throws a `Refusal` when nothing was logged. */

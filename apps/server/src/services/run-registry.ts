@@ -2,6 +2,7 @@
  * Every run in memory, and the one clock that steps them. Running clocks are written once a second, all in one
  * transaction, so that a restart comes back to within a second of where it was.
  */
+import { uptime } from 'node:os';
 import { ENGINE_VERSION, type RunEvent } from '@breathline/engine';
 import { Refusal } from '../refusal.ts';
 import type { EventStore } from '../store/event-store.ts';
@@ -28,6 +29,11 @@ interface Entry {
 
 export const monotonicMs = (): number => performance.now();
 
+/** Asleep for less than this is not worth a pause, ms. */
+const LEAST_SLEEP_MS = 10_000;
+/** How far the monotonic clock, which stands while some machines sleep, is behind the time since the machine was started. */
+const behindBootMs = (): number => uptime() * 1_000 - monotonicMs();
+
 /** A label on the wall as a moment of the monotonic clock, as far as the wall's clock can be trusted. */
 const monotonicOf = (wallTime: string): number => {
   const at = Date.parse(wallTime);
@@ -41,6 +47,7 @@ export class RunRegistry {
   readonly #loading = new Map<string, Promise<Entry>>();
   #timer: NodeJS.Timeout | null = null;
   #savedAtMs = 0;
+  #behindBootMs = behindBootMs();
   #saving: Promise<void> = Promise.resolve();
   #lastSyncAt: Date | null = null;
   readonly #surroundings: ScreenSurroundings;
@@ -197,8 +204,12 @@ export class RunRegistry {
 
   #tick(): void {
     const nowMs = monotonicMs();
+    const behindMs = behindBootMs();
+    const sleptMs = behindMs - this.#behindBootMs;
+    this.#behindBootMs = behindMs;
     for (const entry of this.#entries.values()) {
       try {
+        if (sleptMs > LEAST_SLEEP_MS) entry.run.slept(nowMs, sleptMs);
         entry.run.tick(nowMs);
         const every = entry.run.phase === 'running' ? FRAME_MS : IDLE_FRAME_MS;
         if (nowMs - entry.pushedAtMs < every - TICK_MS / 2) continue;
