@@ -4,6 +4,7 @@
  */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { PALETTES } from '../src/lib/monitor/site.ts';
 
 const css = readFileSync(new URL('../src/lib/styles/tokens.css', import.meta.url), 'utf8');
 
@@ -57,6 +58,8 @@ const LINES: [string, string][] = [
   ['focus', 'accent-wash'],
 ];
 
+const ROOMS = ['night', 'bright'] as const;
+
 describe('contrast', () => {
   it('agrees with ratios worked from the WCAG definition', () => {
     // Black on white is 21:1 by definition; #777777 on white is 4.48:1, the well-known near miss of 4.5:1.
@@ -88,4 +91,34 @@ describe('contrast', () => {
   it('both themes define the same tokens', () => {
     expect([...themeTokens('light').keys()].sort()).toEqual([...themeTokens('dark').keys()].sort());
   });
+});
+
+/** Blocks `.name { }` or `.name.night { }` of the monitor's own style. */
+const monitorStyle = readFileSync(new URL('../src/lib/monitor/MonitorScreen.svelte', import.meta.url), 'utf8');
+const blockOf = (selector: string): Map<string, string> => {
+  const start = monitorStyle.indexOf(`\n  ${selector} {`);
+  expect(start, `a block for ${selector}`).toBeGreaterThan(-1);
+  const block = monitorStyle.slice(start, monitorStyle.indexOf('\n  }', start));
+  return new Map(Array.from(block.matchAll(/--([\w-]+):\s*(#[0-9a-f]{6});/g), ([, name, hex]) => [name!, hex!]));
+};
+
+describe('the palettes a site may choose for its monitors', () => {
+  it.each(PALETTES.filter((name) => name !== 'plain').flatMap((name) => ROOMS.map((room) => [name, room] as const)))(
+    '%s in the %s room: every number and word reads at 4.5:1',
+    (name, room) => {
+      const night = room === 'night';
+      const tokens = new Map([
+        ...themeTokens(night ? 'dark' : 'light'),
+        ...(night ? blockOf('.night') : []),
+        ...blockOf(night ? `.${name}.night` : `.${name}`),
+      ]);
+      // Nothing of the usual colours is left in it.
+      for (const vital of VITALS) expect(blockOf(night ? `.${name}.night` : `.${name}`).has(vital), vital).toBe(true);
+      for (const words of [...VITALS, 'ink', 'ink-2', 'ink-3'])
+        for (const ground of GROUNDS) {
+          const ratio = contrast(tokens.get(words)!, tokens.get(ground)!);
+          expect(ratio, `${words} on ${ground}`).toBeGreaterThanOrEqual(4.5);
+        }
+    },
+  );
 });

@@ -22,6 +22,7 @@ interface Joined {
 /** Keeps the server's side of the contract: first message `join`, one answer per client id and number, hash-checked. */
 class SmallServer {
   joins: Joined[] = [];
+  pings = 0;
   commands: CommandMessage[] = [];
   events: { n: number; kind: string; agoMs: number; heldMs: number }[] = [];
   /** Takes commands but swallows the answer. */
@@ -63,7 +64,10 @@ class SmallServer {
           });
           return;
         }
-        if (message.t === 'ping') return say({ t: 'pong', n: message.n, serverMs: performance.now() + 50_000 });
+        if (message.t === 'ping') {
+          this.pings += 1;
+          return say({ t: 'pong', n: message.n, serverMs: performance.now() + 50_000 });
+        }
         const command = message as CommandMessage;
         this.commands.push(command);
         const key = `${command.clientId}:${command.n}`;
@@ -256,6 +260,32 @@ describe('RunSocket', () => {
     await until(() => socket.connection === 'reconnecting', 3_000);
     server.deaf = false;
     await until(() => socket.connection === 'live');
+  });
+
+  it('asks afresh beside a request that the network swallowed, and is live within two seconds of its return', async () => {
+    let lost = true;
+    let asked = 0;
+    const { server, socket } = await setUp({
+      getTicket: () => {
+        asked += 1;
+        return lost ? new Promise(() => undefined) : Promise.resolve('t');
+      },
+    });
+    socket.start();
+    await new Promise((resolve) => setTimeout(resolve, 2_600));
+    lost = false;
+    const from = Date.now();
+    await until(() => socket.connection === 'live', 3_000);
+    expect(Date.now() - from).toBeLessThan(2_000);
+    expect(asked).toBeGreaterThanOrEqual(3);
+    expect(server.joins).toHaveLength(1);
+  }, 15_000);
+
+  it('asks for the server’s clock more than once, however much it is told', async () => {
+    const { server, socket } = await setUp();
+    socket.start();
+    await until(() => server.pings >= 4, 4_000);
+    expect(socket.serverOffsetMs).not.toBeNull();
   });
 
   it('says when the server came back and waits', async () => {

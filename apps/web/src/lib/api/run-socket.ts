@@ -90,11 +90,21 @@ interface Pending {
 }
 
 /** Waits before each try, ms: the last repeats, so a returning network is noticed within two seconds. */
-const BACKOFF_MS = [150, 400, 800, 1_400];
+const BACKOFF_MS = [150, 400, 800, 1_000];
+/**
+ * A network that swallows what is sent answers nothing, and the browser's own tries get rarer: beside a request for a ticket
+ * that is not answered a fresh one is sent this often, ms. The first answer counts; a slow server still gets all its time.
+ */
+const TICKET_EVERY_MS = 1_200;
+/** A line that says nothing is asked whether it lives, ms. */
 const PING_EVERY_MS = 2_000;
-/** Silence past this means the line is dead even if the browser has not noticed. */
-const SILENCE_MS = 5_500;
-const JOIN_PATIENCE_MS = 6_000;
+/** The server's clock is asked for at once a few times, and then now and then: clocks drift apart, ms. */
+const CLOCK_EVERY_MS = 5_000;
+const FIRST_CLOCKS = 4;
+/** Silence past this means the line is dead even if the browser has not noticed: a server speaks at least once a second. */
+const SILENCE_MS = 3_500;
+const BEAT_MS = 500;
+const JOIN_PATIENCE_MS = 3_000;
 /** A command without an answer for this long is sent again: the server may have dropped it for haste. */
 const RESEND_MS = 4_000;
 /** A wait shorter than this is the line's own; ms. */
@@ -127,6 +137,7 @@ export class RunSocket {
   #attempt = 0;
   #n = 0;
   #pingN = 0;
+  #pingedAt = 0;
   #lastHeard = 0;
   #lastSeq: number | undefined;
   #frame: AnyFrame | null = null;
@@ -197,7 +208,7 @@ export class RunSocket {
       window.addEventListener('offline', this.#wentOffline);
       document.addEventListener('visibilitychange', this.#wake);
     }
-    this.#beat = setInterval(() => this.#heartbeat(), 1_000);
+    this.#beat = setInterval(() => this.#heartbeat(), BEAT_MS);
     void this.#open();
     return () => this.stop();
   }
@@ -271,7 +282,8 @@ export class RunSocket {
 
   #ping(): void {
     const n = ++this.#pingN;
-    this.#pings.set(n, this.#now());
+    this.#pingedAt = this.#now();
+    this.#pings.set(n, this.#pingedAt);
     for (const old of this.#pings.keys()) if (old <= n - PINGS_KEPT) this.#pings.delete(old);
     this.#write({ t: 'ping', n });
   }
@@ -294,13 +306,41 @@ export class RunSocket {
     if (this.#socket?.readyState === 1) this.#socket.send(JSON.stringify(message));
   }
 
+  /** A ticket from whichever request is answered first; asks anew beside one that hangs, for as long as it is wanted. */
+  #firstTicket(wanted: () => boolean): Promise<string> {
+    return new Promise<string>((resolve, reject) => {
+      let open = 0;
+      const ask = (): void => {
+        open += 1;
+        this.#options.getTicket().then(
+          (ticket) => {
+            clearInterval(timer);
+            resolve(ticket);
+          },
+          (thrown: unknown) => {
+            open -= 1;
+            // One that was cut off says nothing of the others still on their way.
+            if (open > 0 && !FATAL.has(asApiError(thrown).status)) return;
+            clearInterval(timer);
+            reject(thrown as Error);
+          },
+        );
+      };
+      const timer = setInterval(() => {
+        if (wanted()) ask();
+        else clearInterval(timer);
+      }, TICKET_EVERY_MS);
+      ask();
+    });
+  }
+
   async #open(): Promise<void> {
     if (this.#stopped || this.#socket) return;
     const attempt = ++this.#attempt;
     this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
     let ticket: string;
     try {
-      ticket = await this.#options.getTicket();
+      ticket = await this.#firstTicket(() => attempt === this.#attempt && !this.#stopped);
     } catch (thrown) {
       if (attempt !== this.#attempt || this.#stopped) return;
       const error = asApiError(thrown);
@@ -442,7 +482,8 @@ export class RunSocket {
     }
     const silent = now - this.#lastHeard;
     if (silent > SILENCE_MS) this.#lost();
-    else if (silent > PING_EVERY_MS - 500) this.#ping();
+    else if (silent > PING_EVERY_MS - BEAT_MS) this.#ping();
+    else if (this.#samples.length < FIRST_CLOCKS || now - this.#pingedAt > CLOCK_EVERY_MS) this.#ping();
     for (const pending of this.#pending.values()) {
       if (now - pending.lastSentAt > RESEND_MS) this.#transmit(pending);
     }
