@@ -10,7 +10,12 @@ import { offlineError, problemToError } from './errors.ts';
 const TIMEOUT_MS = 15_000;
 
 /** One call. `body` is sent as JSON; an empty answer gives `undefined`. `pass`: a crew phone's, in place of a sign-in. */
-async function call<T>(method: 'GET' | 'POST' | 'PUT', path: string, body?: unknown, pass?: string): Promise<T> {
+export async function call<T>(
+  method: 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE',
+  path: string,
+  body?: unknown,
+  pass?: string,
+): Promise<T> {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), TIMEOUT_MS);
   let response: Response;
@@ -49,6 +54,19 @@ async function call<T>(method: 'GET' | 'POST' | 'PUT', path: string, body?: unkn
 
 const seg = encodeURIComponent;
 
+/** A run to be made. `ward`: one of the site's; `team`: a pseudonym; `repeatOf`: the run it goes over again, unscored. */
+export interface NewRunWish {
+  readonly scenarioId: string;
+  readonly packId: string;
+  readonly weightKg?: number;
+  readonly ward?: string;
+  readonly team?: string;
+  readonly scored?: boolean;
+  readonly repeatOf?: string;
+  /** One word of the story for another. */
+  readonly swap?: { readonly from: string; readonly to: string };
+}
+
 /** Every call the screens make. */
 export const api = {
   login: (passphrase: string) => call<undefined>('POST', '/api/login', { passphrase }),
@@ -60,8 +78,7 @@ export const api = {
   scenario: (id: string) =>
     call<{ scenario: Scenario; warnings: Diagnostic[]; text: string }>('GET', `/api/scenarios/${seg(id)}`),
   library: () => call<Library>('GET', '/api/library'),
-  createRun: (wish: { scenarioId: string; packId: string; weightKg?: number }) =>
-    call<{ runId: string; joinCode: string }>('POST', '/api/runs', wish),
+  createRun: (wish: NewRunWish) => call<{ runId: string; joinCode: string }>('POST', '/api/runs', wish),
   runs: () => call<{ runs: RunCard[] }>('GET', '/api/runs'),
   run: (id: string) => call<{ run: RunCard; definition: RunDefinition }>('GET', `/api/runs/${seg(id)}`),
   ticket: (id: string) => call<{ ticket: string }>('POST', `/api/runs/${seg(id)}/ticket`, {}),
@@ -80,7 +97,7 @@ export const api = {
   saveSite: (settings: SiteSettings) => call<SiteSettings>('PUT', '/api/site', settings),
   ready: () => call<ReadyAnswer>('GET', '/api/ready'),
   /** System problems of a ward that nobody has closed. A server that keeps no such register answers 404. */
-  problems: (ward: string) => call<{ problems: OpenProblem[] }>('GET', `/api/problems?ward=${seg(ward)}`),
+  problems: (ward: string) => call<{ problems: OpenProblem[] }>('GET', `/api/problems?ward=${seg(ward)}&open=yes`),
   /** What a logger's console needs, by the pass that came with the join. */
   crewDefinition: (pass: string) => call<RunDefinition>('GET', '/api/crew/definition', undefined, pass),
 };
