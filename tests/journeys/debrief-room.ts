@@ -32,9 +32,13 @@ export class DebriefRoom {
     return room;
   }
 
-  /** A step of the debrief, by its address. */
+  /** A step of the debrief, by its address; opens the analysis where it is still closed. */
   async at(step: string): Promise<void> {
-    await this.faculty.page.goto(`${this.server.origin}/debrief/${this.runId}?step=${step}`);
+    const { page } = this.faculty;
+    await page.goto(`${this.server.origin}/debrief/${this.runId}?step=${step}`);
+    await page.locator('h1').waitFor();
+    const closed = page.getByRole('button', { name: 'Open the analysis' });
+    if ((await closed.count()) > 0) await closed.click();
   }
 
   async exported(): Promise<RunExport> {

@@ -47,6 +47,23 @@ export function clip(text: string, widthPx: number, sizePx: number): string {
   return most < 3 ? '' : `${text.slice(0, most).trimEnd()}…`;
 }
 
+/** A text in as many lines as a width asks for, at most `most`; only the last is cut. */
+export function wrap(text: string, widthPx: number, sizePx: number, most: number): string[] {
+  const lines: string[] = [];
+  let line = '';
+  for (const word of text.split(' ')) {
+    const longer = line === '' ? word : `${line} ${word}`;
+    if (textWidth(longer, sizePx) <= widthPx || line === '') line = longer;
+    else if (lines.length === most - 1) {
+      line = longer;
+    } else {
+      lines.push(line);
+      line = word;
+    }
+  }
+  return [...lines, clip(line, widthPx, sizePx)];
+}
+
 export interface Placed<T> {
   readonly item: T;
   readonly x: number;

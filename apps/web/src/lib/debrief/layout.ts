@@ -51,7 +51,7 @@ export interface ChartLayout {
 
 export const STATE_HEIGHT = 30;
 export const ROW = 26;
-export const TARGET_ROW = 30;
+export const TARGET_ROW = 40;
 export const DOSE_SIZE = 16;
 export const LABEL_SIZE = 14;
 
