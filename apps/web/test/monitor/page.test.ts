@@ -12,6 +12,7 @@ import { fileURLToPath } from 'node:url';
 import { chromium, type Browser, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WebSocketServer } from 'ws';
+import { LAYOUTS, ROOMS, type Layout } from '../../src/lib/monitor/settings.svelte.ts';
 import { demoFrame, type DemoCase } from '../../src/lib/monitor/demo.ts';
 
 const BUILD = process.env['WEB_BUILD'] ?? fileURLToPath(new URL('../../build', import.meta.url));
@@ -39,6 +40,8 @@ let sending: { name: DemoCase; drop: (n: number) => boolean; silent: boolean } =
   drop: () => false,
   silent: true,
 };
+/** What the site has set; each test sets it. */
+let site: { inSitu: boolean; soundCapPercent: number; palette: string; wardAlarm: null } | null = null;
 let http: Server;
 let origin: string;
 let browser: Browser;
@@ -52,7 +55,7 @@ beforeAll(async () => {
     const path = new URL(request.url ?? '/', 'http://x').pathname;
     if (path === '/api/join') {
       response.writeHead(200, { 'content-type': 'application/json' });
-      response.end(JSON.stringify({ ticket: 'made-up', title: 'Made-up patient' }));
+      response.end(JSON.stringify({ ticket: 'made-up', title: 'Made-up patient', ...(site ? { site } : {}) }));
       return;
     }
     let file = join(BUILD, path);
@@ -107,15 +110,16 @@ async function open(
   size: readonly [number, number] = [1366, 768],
   room: 'night' | 'bright' = 'night',
   motion: 'reduce' | 'no-preference' = 'no-preference',
+  layout: Layout = 'bed',
 ): Promise<Page> {
   sending = { name, drop: () => false, silent: false };
   const context = await browser.newContext({ viewport: { width: size[0], height: size[1] }, reducedMotion: motion });
   await context.addInitScript(
-    ([kept]) => {
+    ([kept, shown]) => {
       sessionStorage.setItem('breathline-join-code', 'ABC123');
-      localStorage.setItem('breathline-monitor', JSON.stringify({ room: kept }));
+      localStorage.setItem('breathline-monitor', JSON.stringify({ room: kept, layout: shown }));
     },
-    [room] as const,
+    [room, layout] as const,
   );
   const page = await context.newPage();
   await page.goto(`${origin}/monitor`);
@@ -142,6 +146,53 @@ const ink = (page: Page, band: string): Promise<number> =>
     return inked / (data.length / 4);
   }, band);
 
+/** What axe finds on a page, in words. */
+const axeFinds = async (page: Page): Promise<string[]> => {
+  await page.evaluate(axe);
+  return page.evaluate(async () => {
+    const { violations } = await (
+      window as unknown as {
+        axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+      }
+    ).axe.run();
+    return violations.map((v) => `${v.id}: ${v.nodes.map((node) => node.html.slice(0, 120)).join(' | ')}`);
+  });
+};
+
+describe('every layout and room', () => {
+  for (const layout of LAYOUTS)
+    for (const room of ROOMS)
+      it(`${layout}, ${room}: axe finds nothing at any size, and nothing scrolls sideways`, async () => {
+        const page = await open('results', SIZES[0], room, 'no-preference', layout);
+        for (const size of SIZES) {
+          await page.setViewportSize({ width: size[0], height: size[1] });
+          await page.waitForTimeout(1200);
+          await picture(page, `${layout}-${size.join('x')}-${room}`);
+          expect(await axeFinds(page), size.join('x')).toEqual([]);
+          expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(0);
+        }
+        await page.context().close();
+      }, 90_000);
+
+  for (const palette of ['strong', 'amber'])
+    for (const room of ROOMS)
+      it(`palette ${palette}, ${room}: its colours are worn, and axe finds nothing`, async () => {
+        const usual = await open('shock', [1366, 768], room);
+        const colour = (page: Page): Promise<string> =>
+          page.locator('[data-band="heart"] .digits').evaluate((digits) => getComputedStyle(digits).color);
+        const plain = await colour(usual);
+        await usual.context().close();
+        site = { inSitu: false, soundCapPercent: 100, palette, wardAlarm: null };
+        const page = await open('shock', [1366, 768], room);
+        site = null;
+        await page.waitForTimeout(2500);
+        await picture(page, `palette-${palette}-${room}`);
+        expect(await colour(page)).not.toBe(plain);
+        expect(await axeFinds(page)).toEqual([]);
+        await page.context().close();
+      }, 60_000);
+});
+
 describe('every size and room', () => {
   for (const size of SIZES) {
     for (const room of ['night', 'bright'] as const) {
@@ -149,16 +200,7 @@ describe('every size and room', () => {
         const page = await open('shock', size, room);
         await page.waitForTimeout(2500);
         await picture(page, `shock-${size.join('x')}-${room}`);
-        await page.evaluate(axe);
-        const problems = await page.evaluate(async () => {
-          const { violations } = await (
-            window as unknown as {
-              axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-            }
-          ).axe.run();
-          return violations.map((v) => `${v.id}: ${v.nodes.map((node) => node.html.slice(0, 120)).join(' | ')}`);
-        });
-        expect(problems).toEqual([]);
+        expect(await axeFinds(page)).toEqual([]);
         expect(await words(page)).toContain('SIMULATION – NOT FOR CLINICAL USE');
         const cut = await page.evaluate(() => {
           const out: string[] = [];

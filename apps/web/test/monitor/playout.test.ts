@@ -136,6 +136,18 @@ describe('play-out', () => {
     expect(Math.abs(slow.headAt(8400)! - fast.headAt(8400)!)).toBeLessThan(5);
   });
 
+  it('a page too busy to read its frames for seconds still shows the moment the server is at', () => {
+    const playout = createPlayout();
+    playout.frame(10_000, 1_000, true, 1, 10_020);
+    // Frames of five to nine seconds ago are read in one go.
+    for (let late = 9_000; late >= 5_000; late -= 250) playout.frame(20_000 - late, 11_000, true, 1, 20_020);
+    expect(Math.abs(playout.clockAt(11_000)! - 20_020)).toBeLessThan(100);
+    // A clock behind the stamp is another server's, and not believed.
+    const other = createPlayout();
+    other.frame(10_000, 1_000, true, 1, 4_000);
+    expect(Math.abs(other.clockAt(1_000)! - 10_000)).toBeLessThan(100);
+  });
+
   it('says when the clock was wound back, and follows it', () => {
     const playout = createPlayout();
     for (let t = 0; t <= 5000; t += 250) playout.frame(t, t, true);

@@ -67,8 +67,10 @@ export function createPlayout(delayMs: number = PLAYOUT_DELAY_MS): Playout {
       lastClockMs = clockMs;
       if (running) {
         seen = seen.filter((s) => nowMs - s.atMs < REMEMBER_MS);
-        // A clock far from the stamp is a wrong one (a restarted server's, before the next ping).
-        const known = trueMs !== null && Math.abs(trueMs - clockMs) < JUMP_MS * speed;
+        // A clock behind the stamp is a wrong one (a restarted server's, before the next ping). Ahead of it, the frame was
+        // late: it waited in the network or in a page too busy to read it.
+        const lateMs = trueMs === null ? NaN : (trueMs - clockMs) / speed;
+        const known = trueMs !== null && lateMs > -JUMP_MS && lateMs < RUN_ON_MS;
         seen.push({ atMs: nowMs, offsetMs: (known ? trueMs : clockMs) - nowMs * speed });
         // The least delayed frame is the truest.
         const best = Math.max(...seen.map((s) => s.offsetMs));
