@@ -10,6 +10,7 @@ import { SLOTS } from '../core/layout.ts';
 import { chestSides } from './sides.ts';
 import { illnessFindings, unevenChest, wetChest } from './illness-findings.ts';
 import { medicineFindings } from './medicine-findings.ts';
+import { CROUP } from '../diseases/patterns.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { lowSystolic } from '../norms/norms.ts';
 
@@ -33,29 +34,43 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     return out;
   }
 
-  const talk = readSign(model, state, 'cannot-talk');
+  const apnoea = readSign(model, state, 'apnoea');
+  const drowsy = readSign(model, state, 'drowsiness');
+  const tube = state[X.DEVICE] === TUBE;
+  const shut = state[X.OBJECT]! > 0.97;
+  // Nobody makes words without breath or without waking, whatever their lungs would allow.
+  const talk = apnoea === 4 || drowsy >= 3 || shut || tube ? 4 : readSign(model, state, 'cannot-talk');
   const speech = small ? (infant ? INFANT_VOICE : TODDLER_VOICE) : VOICE;
-  add('talking', 'airway', true, talk, speech[talk]!);
-  const stridor = readSign(model, state, 'stridor');
-  if (stridor > 0) add('stridor', 'airway', true, stridor, STRIDOR[stridor]!);
-  const swelling = readSign(model, state, 'swelling');
+  const groans = drowsy === 3 && apnoea < 4 && !shut && !small;
+  add('talking', 'airway', true, talk, tube ? 'A tube in the windpipe; no voice.' : groans ? GROANS : speech[talk]!);
+  const stridor = tube || shut ? 0 : readSign(model, state, 'stridor');
+  if (stridor > 0) add('stridor', 'airway', true, stridor, p.age < 16 || stridor > 1 ? STRIDOR[stridor]! : DEEP_BREATH);
+  // Croup swells below the voice box: lips and tongue are as ever, and a drooling child has something else.
+  const below = state[X.ACT_BASE + CROUP]! > 0.1 && state[X.MED]! < 0.05;
+  const swelling = below ? 0 : readSign(model, state, 'swelling');
   if (swelling > 0) add('swelling', 'airway', true, swelling, (infant ? INFANT_SWELLING : SWELLING)[swelling]!);
-  if (v.consciousnessFraction < 0.3 && state[X.AIRWAY_OPEN]! <= 0 && state[X.DEVICE] !== 9) {
-    add('airway-position', 'airway', true, 3, 'Snoring, jaw slack; the airway needs holding open.');
+  if (v.consciousnessFraction < 0.3 && state[X.AIRWAY_OPEN]! <= 0 && !tube) {
+    const noise = apnoea === 4 ? 'Jaw slack' : 'Snoring, jaw slack';
+    add('airway-position', 'airway', true, 3, `${noise}; the airway needs holding open.`);
   }
 
-  const apnoea = readSign(model, state, 'apnoea');
   if (apnoea === 4) add('breathing', 'breathing', true, 4, 'No breathing effort seen.');
   else {
     const work = readSign(model, state, 'work-of-breathing');
     const given = state[X.BREATHS]! > 0 && work === 0;
-    const effort = given ? 'Chest rises and falls with the breaths given.' : (small ? SMALL_WORK : WORK)[work]!;
+    const slow = work === 0 && v.respiratoryRatePerMin < 0.65 * p.rr0;
+    const effort = given
+      ? 'Chest rises and falls with the breaths given.'
+      : slow
+        ? 'Breaths few and quiet, hardly any effort.'
+        : (small ? SMALL_WORK : WORK)[work]!;
     add('work-of-breathing', 'breathing', true, work, effort);
     const silent = readSign(model, state, 'silent-chest');
     const wheeze = readSign(model, state, 'wheeze');
     const [left, right] = chestSides(model, state);
     const uneven = Math.abs(left.entry - right.entry) > 0.2;
-    if (uneven) unevenChest(add, left, right, wheeze);
+    if (shut) add('air-entry', 'breathing', false, 4, 'No air entry on either side.');
+    else if (uneven) unevenChest(add, left, right, wheeze);
     else if (silent > 1)
       add('air-entry', 'breathing', false, 4, 'Almost no air entry on either side; hardly any wheeze left to hear.');
     else {
@@ -64,7 +79,7 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     }
     wetChest(add, left, right);
     const fatigue = readSign(model, state, 'fatigue');
-    if (fatigue > 1) add('fatigue', 'breathing', true, fatigue, FATIGUE[fatigue]!);
+    if (fatigue > 1 && !given) add('fatigue', 'breathing', true, fatigue, FATIGUE[fatigue]!);
   }
   illnessFindings(add, state, small);
   const blue = readSign(model, state, 'cyanosis');
@@ -86,7 +101,6 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
 
   if (state[X.TAMPING]! > 0.25)
     add('neck-veins', 'circulation', true, state[X.TAMPING]! > 0.6 ? 4 : 3, 'Neck veins standing out.');
-  const drowsy = readSign(model, state, 'drowsiness');
   const agitated = readSign(model, state, 'agitation');
   // A shocked infant goes quiet before anything that could be called drowsy.
   const quiet = infant && drowsy === 0 && poor > 1;
@@ -95,7 +109,7 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     'disability',
     true,
     Math.max(drowsy, quiet ? poor : agitated > 1 && drowsy === 0 ? agitated - 1 : 0),
-    quiet ? QUIET_INFANT : mind(p, state, drowsy, agitated),
+    quiet ? QUIET_INFANT : mind(p, state, drowsy, agitated, talk > 2, apnoea === 4),
   );
   const avpu =
     v.consciousnessFraction >= 0.8 ? 0 : v.consciousnessFraction >= 0.45 ? 1 : v.consciousnessFraction >= 0.15 ? 2 : 3;
@@ -119,7 +133,8 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
 function pulseGrade(p: Parameters, systolic: number, perfusion: number): number {
   const low = lowSystolic(p.age);
   if (systolic < 0.7 * low) return 4;
-  if (systolic < low) return 3;
+  if (systolic < 0.9 * low) return 3;
+  if (systolic < low) return 2;
   return perfusion < 0.45 ? 2 : perfusion < 0.7 ? 1 : 0;
 }
 
@@ -128,22 +143,36 @@ function pulseGrade(p: Parameters, systolic: number, perfusion: number): number 
  * consoled, then goes quiet and floppy (Simons FER, Sampson HA. J Allergy Clin Immunol 2015;135:1125-31; Carlisle A, Lieberman J.
  * J Asthma Allergy 2021;14:821-7; Dosanjh A. J Asthma Allergy 2013, doi 10.2147/JAA.S42694).
  */
-function mind(p: Parameters, s: PatientState, drowsy: number, agitated: number): string {
+function mind(
+  p: Parameters,
+  s: PatientState,
+  drowsy: number,
+  agitated: number,
+  voiceless: boolean,
+  still: boolean,
+): string {
   const small = p.age < 3;
   if (drowsy > 0) return (small ? SMALL_DROWSY : DROWSY)[drowsy]!;
+  if (still) return small ? 'Lies still, eyes open, does not cry.' : 'Eyes open, does not answer.';
   const reacting = s[X.MED]! > 0.05;
   if (p.age < 1 && agitated > 0) {
+    if (agitated > 1 && voiceless) return 'Thrashes, hardly any cry left; nobody can console this baby.';
     if (agitated > 1) return 'Cries without stopping; nobody can console this baby.';
     if (reacting) return 'Suddenly fretful; pulls at the ears and will not be put down.';
   }
   if (agitated > 1) {
     if (!small) return 'Alert, frightened and restless.';
     const masked = s[X.DEVICE]! > 1 && s[X.DEVICE]! < 9;
-    return `Alert but cannot be settled; clings${masked ? ' and pushes the mask away' : ' and cries'}.`;
+    const does = masked ? ' and pushes the mask away' : voiceless ? ', eyes wide, without a cry' : ' and cries';
+    return `Alert but cannot be settled; clings${does}.`;
   }
   return small ? 'Alert, watches and reaches out.' : 'Alert, answers sensibly.';
 }
 
+/** Code of the tube among the oxygen devices. */
+const TUBE = 9;
+const GROANS = 'Groans when squeezed; no words.';
+const DEEP_BREATH = 'Soft harsh noise on a deep breath in.';
 const QUIET_INFANT = 'Suddenly quiet and floppy; stares and does not protest at being handled.';
 
 const LETTERS: readonly AbcdeId[] = ['airway', 'breathing', 'circulation', 'disability', 'exposure'];

@@ -77,7 +77,8 @@ export function illnessFindings(add: Add, s: Float64Array, small: boolean): void
       wet > 0.6 ? 2 : 1,
       small ? 'Nose blocked and bubbling.' : 'Rattling cough with thick sputum.',
     );
-  if (s[X.WATER]! > 0.6)
+  // Pressure at the mask or through a tube holds it back.
+  if (s[X.WATER]! > 0.6 && s[X.DEVICE]! < 7)
     add('froth', 'airway', true, s[X.WATER]! > 0.85 ? 4 : 3, 'Frothy spit, tinged with blood; lips wet with it.');
   if (s[X.PAUSE_COUNT]! > 0 && s[X.ACT_BASE + BRONCHIOLITIS]! > 0)
     add(
