@@ -9,11 +9,14 @@ export interface Moment {
 
 const plain = (says: string): string => says.charAt(0).toLowerCase() + says.slice(1);
 
+/** Nearer together than this they are one moment, and their numbers would cover each other. */
+const APART_MS = 45_000;
+
 export function threeMoments(card: Scorecard): readonly Moment[] {
   const { couldHaveSeenMs, firstAdrenalineMs, endMs } = card.clocks;
   const found: Moment[] = [];
   const add = (atMs: number | null, title: string, ask: string): void => {
-    if (atMs === null || found.some((one) => Math.abs(one.atMs - atMs) < 5000)) return;
+    if (atMs === null || found.some((one) => Math.abs(one.atMs - atMs) < APART_MS)) return;
     found.push({ atMs, title, ask });
   };
   add(couldHaveSeenMs, 'It could be seen', 'What did you notice first, and what did you think it was?');
@@ -28,7 +31,8 @@ export function threeMoments(card: Scorecard): readonly Moment[] {
     );
   for (const one of gaps) {
     if (found.length >= 3) break;
-    add(one.actualMs ?? one.dueMs, `A gap: ${plain(one.target.says)}`, 'What stood in the way?');
+    const at = one.result === 'missed' ? one.dueMs : (one.actualMs ?? one.dueMs);
+    add(at, `A gap: ${plain(one.target.says)}`, 'What stood in the way?');
   }
   if (found.length < 3) add(endMs, 'How it ended', 'How was the patient when you handed over?');
   return found.slice(0, 3).sort((a, b) => a.atMs - b.atMs);
