@@ -1,12 +1,13 @@
 /** The live run's drawers: moments to go again from, how a call stands, what waits. */
 import { describe, expect, it } from 'vitest';
-import type { LiveView, RunEvent, RunView } from '@breathline/engine';
+import type { Derived, LiveView, RunEvent, RunView } from '@breathline/engine';
 import type { LogLine } from '@breathline/protocol';
 import type { CallContact, Library, Scenario } from '@breathline/scenario';
 import { callStands, kitErrands, underWay } from '../../src/lib/console/live/errands.ts';
 import { ageTone, outstanding } from '../../src/lib/console/live/requests.ts';
 import { nextSeat } from '../../src/lib/console/live/seats.ts';
-import { windMoments } from '../../src/lib/console/live/takes.ts';
+import { isBounce, type Press } from '../../src/lib/console/live/bounce.ts';
+import { keptMoments, windMoments } from '../../src/lib/console/live/takes.ts';
 import { courseWords, errandName, partsHeard } from '../../src/lib/console/live/words.ts';
 
 const line = (seq: number, take: number, atMs: number, body: object = { kind: 'note', text: '' }): LogLine => ({
@@ -69,6 +70,62 @@ describe('moments to go again from', () => {
       expect(moment.toMs % 100).toBe(0);
       expect(moment.toMs).toBeGreaterThanOrEqual(0);
     }
+  });
+});
+
+describe('moments of a take that was left', () => {
+  const scenario = {
+    threads: [{ id: 'main', states: [{ id: 'shock', title: 'Shock', cues: [] }] }],
+  } as unknown as Scenario;
+  const dose = line(3, 1, 50_000, { kind: 'intervention', intervention: 'adrenaline-im', step: 'given', amount: 150 });
+  const later = line(4, 1, 170_000, { kind: 'mark' });
+  const wound = line(5, 2, 90_000, { kind: 'wound-back', toMs: 90_000, fromTake: 1, leftAtMs: 200_050 });
+  const own = line(6, 2, 95_000, { kind: 'mark' });
+  const derived: Derived[] = [
+    { kind: 'state-entered', atMs: 150_000, thread: 'main', state: 'shock', from: 'well', because: '', take: 1 },
+  ];
+  const one = { take: 1, fromTake: null, fromMs: 0, toMs: 200_050 };
+
+  it('begin with where it was left, then its own states, doses and marks, not those of the take that goes on', () => {
+    const moments = keptMoments(one, [dose, later, wound, own], derived, scenario, LIBRARY);
+    expect(moments.map((each) => [each.key, each.toMs])).toEqual([
+      ['end', 200_000],
+      ['state', 149_900],
+      ['dose', 49_900],
+      ['back-1', 140_000],
+      ['back-2', 80_000],
+      ['start', 0],
+      ['mark-4', 170_000],
+    ]);
+    expect(moments.find((each) => each.key === 'state')?.label).toBe('Before “Shock”');
+    expect(moments.find((each) => each.key === 'back-1')?.label).toBe('1 min before its end');
+  });
+
+  it('never lie past its end', () => {
+    for (const moment of keptMoments({ ...one, toMs: 60_000 }, [dose, later], derived, scenario, LIBRARY)) {
+      expect(moment.toMs).toBeLessThanOrEqual(60_000);
+    }
+  });
+});
+
+describe('a thumb that bounces', () => {
+  const press = (atMs: number, x: number | null, on = 'ring'): Press => ({
+    atMs,
+    place: x === null ? null : { x, y: 10 },
+    on,
+  });
+
+  it('is one tap: twice in one place within 0.4 s, even where another button has come', () => {
+    expect(isBounce(press(1_000, 50), press(1_250, 54))).toBe(true);
+    expect(isBounce(press(1_000, 50, 'ring'), press(1_250, 54, 'answers'))).toBe(true);
+    expect(isBounce(press(1_000, null), press(1_030, null))).toBe(true);
+  });
+
+  it('is not two taps that were meant: later, elsewhere, or another key', () => {
+    expect(isBounce(null, press(1_000, 50))).toBe(false);
+    expect(isBounce(press(1_000, 50), press(1_400, 50))).toBe(false);
+    expect(isBounce(press(1_000, 50), press(1_100, 90))).toBe(false);
+    expect(isBounce(press(1_000, null), press(1_100, null, 'answers'))).toBe(false);
   });
 });
 

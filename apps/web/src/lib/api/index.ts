@@ -14,5 +14,5 @@ export {
   tidyCode,
 } from './join-store.ts';
 export { keptCrewPlace, leaveCrew, takeCrewPlace, takeCrewTicket, type CrewPlace } from './crew-store.ts';
-export { sendPhoto, smallPicture, type PhotoDoor } from './photos.ts';
+export { photoAddress, sendPhoto, smallPicture, type PhotoDoor } from './photos.ts';
 export type * from './shapes.ts';

@@ -70,3 +70,8 @@ export async function sendPhoto(door: PhotoDoor, picture: Blob): Promise<string>
   if (typeof id !== 'string') throw offlineError();
   return id;
 }
+
+/** Where a picture kept beside a run is read from; for signed-in faculty. */
+export function photoAddress(runId: string, photo: string): string {
+  return `/api/runs/${encodeURIComponent(runId)}/photos/${encodeURIComponent(photo)}`;
+}

@@ -30,6 +30,8 @@ export interface LogRow {
   readonly lateMs: number;
   /** A Mark still waiting for its name. */
   readonly unnamedMark: boolean;
+  /** Id of the picture kept with it; null = none. */
+  readonly photo: string | null;
 }
 
 /** Kinds an undo may withdraw: what was logged about the room. Starting, stopping and undoing are not among them. */
@@ -313,6 +315,7 @@ export function logRows(
           withdrawnBy === null &&
           marks.get(event.seq) === undefined &&
           event.label === undefined,
+        photo: event.kind === 'system-problem' ? (event.photo ?? null) : null,
       },
     });
   }
@@ -330,6 +333,7 @@ export function logRows(
         undoable: false,
         lateMs: 0,
         unnamedMark: false,
+        photo: null,
       },
     });
   });

@@ -8,7 +8,18 @@ import type { ConsoleSession } from '../session.svelte.ts';
 
 export type DeckSession = Pick<
   ConsoleSession,
-  'runId' | 'definition' | 'view' | 'phase' | 'nowMs' | 'log' | 'frame' | 'online' | 'leads' | 'loggerPass' | 'tap'
+  | 'runId'
+  | 'definition'
+  | 'view'
+  | 'phase'
+  | 'nowMs'
+  | 'data'
+  | 'log'
+  | 'frame'
+  | 'online'
+  | 'leads'
+  | 'loggerPass'
+  | 'tap'
 >;
 
 export interface DeckProps {
