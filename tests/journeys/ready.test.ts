@@ -251,8 +251,29 @@ describe('the readiness board', { timeout: 240_000 }, () => {
     await page.goto(`${server.origin}/library`);
     await expectClean(faculty, 'library', TABLET);
     await expectClean(faculty, 'library', PHONE);
-    await startRunOf(faculty, TITLE);
+    await button(faculty, `Weight or pack: ${TITLE}`).click();
+    await page.getByLabel('Where').selectOption('Treatment room two');
+    await page.getByLabel('Team’s pseudonym').fill('Heron');
+    await button(faculty, 'Open the prebrief').click();
     await page.getByRole('heading', { name: 'Not go' }).waitFor();
+    runId = new URL(page.url()).pathname.split('/').at(-1) ?? '';
+    const { run } = await get<{ run: { ward: string; team: string } }>(`/api/runs/${runId}`);
+    expect(run).toMatchObject({ ward: 'Treatment room two', team: 'Heron' });
+    const found = await page.request.post(`${server.origin}/api/runs/${runId}/commands`, {
+      headers: { origin: server.origin },
+      data: {
+        t: 'command',
+        clientId: 'ready-journey',
+        n: 1,
+        command: { kind: 'system-problem', category: 'kit', text: 'No child mask in the top drawer' },
+      },
+    });
+    expect(found.ok(), await found.text()).toBe(true);
+    // The place is remembered: one tap starts the next there, and its preparation page says what was found.
+    await page.goto(`${server.origin}/library`);
+    await page.getByText('Started for Treatment room two').waitFor();
+    await startRunOf(faculty, TITLE);
+    await page.getByText('No child mask in the top drawer').waitFor();
     expect(faculty.complaints).toEqual([]);
   });
 });

@@ -5,6 +5,8 @@ const KEPT = 3;
 export interface LastUsed {
   readonly scenarioId: string;
   readonly packId: string;
+  /** Where it was held; absent = not said. */
+  readonly ward?: string;
 }
 
 /** Newest first; empty where nothing is kept or the device does not let us. */
