@@ -24,7 +24,7 @@ describe('replay', { timeout: 180_000 }, () => {
       expect(shown).not.toBeNull();
       await until(
         `saturation ${shown} at ${seconds} s`,
-        async () => (await monitorNumber(room.faculty, 'spo2')) === shown,
+        async () => (await monitorNumber(room.faculty, 'oxygen')) === shown,
       );
       expect(await at()).toBe(seconds * 1000);
     }
