@@ -221,10 +221,10 @@ describe('the way through', () => {
     expect(await titles()).toEqual(['Sesame reaction on a school trip', 'Wasp sting in the orchard, with shock']);
     await on.getByLabel('Age', { exact: true }).selectOption({ label: 'Adults' });
     expect(await titles()).toEqual(['Wasp sting in the orchard, with shock']);
-    await on.getByLabel('Find').fill('sesame');
+    await on.getByLabel('Find', { exact: true }).fill('sesame');
     await on.waitForSelector('text=Nothing matches');
     await on.getByRole('button', { name: 'Show all' }).click();
-    await on.getByLabel('Level').selectOption({ label: 'Novice' });
+    await on.getByLabel('Level', { exact: true }).selectOption({ label: 'Novice' });
     expect(await titles()).toEqual(['Sesame reaction on a school trip']);
   });
 
