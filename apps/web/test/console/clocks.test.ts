@@ -1,5 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { adrenalineClock, handingBack, heroState, lastAssessmentMs } from '../../src/lib/console/clocks.ts';
+import {
+  adrenalineClock,
+  handingBack,
+  heroState,
+  problemsPersist,
+  lastAssessmentMs,
+} from '../../src/lib/console/clocks.ts';
 import { clampAgo, backdateText, nextBackdate } from '../../src/lib/console/backdate.ts';
 import { clockText, spanText, spokenDuration } from '../../src/lib/console/format.ts';
 import { given, library, line, pack } from './sample.ts';
@@ -91,5 +97,20 @@ describe('other clocks', () => {
     expect(backdateText(0)).toBe('now');
     expect(nextBackdate(120_000)).toBe(0);
     expect(clampAgo(120_000, 30_000)).toBe(30_000);
+  });
+});
+
+describe('whether a repeat is asked for at all', () => {
+  const finding = (letter: 'breathing' | 'exposure', grade: 'mild' | 'moderate') =>
+    ({ id: 'x', letter, grade, text: 'x', observable: true }) as const;
+  const view = (findings: readonly ReturnType<typeof finding>[], systolicMmHg = 104) =>
+    ({ findings, trueVitals: { systolicMmHg } }) as unknown as Parameters<typeof problemsPersist>[0];
+
+  it('a moderate breathing problem or a low pressure for the age asks; a rash or a mild wheeze does not', () => {
+    expect(problemsPersist(view([finding('breathing', 'moderate')]), 7)).toBe(true);
+    expect(problemsPersist(view([finding('breathing', 'mild'), finding('exposure', 'moderate')]), 7)).toBe(false);
+    // Below 70 mmHg plus twice the age in years (7 years: 84) is low (World Allergy Organization 2020, after Sampson 2006).
+    expect(problemsPersist(view([], 80), 7)).toBe(true);
+    expect(problemsPersist(view([], 80), 2)).toBe(false);
   });
 });

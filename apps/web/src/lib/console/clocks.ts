@@ -2,7 +2,9 @@
  * The clock everyone asks for: how long since each adrenaline dose, when the chosen pack says the next may be due, and
  * which step (said, drawn up, given) the coming dose has reached.
  */
+import { ageLimits } from '@breathline/debrief';
 import type { RunView } from '@breathline/engine';
+import { GRADES, type AbcdeId } from '@breathline/patient';
 import type { GuidelinePack, Library, Target } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
 import { clockText } from './format.ts';
@@ -101,6 +103,19 @@ export function adrenalineClock(
     target,
   };
 }
+
+/**
+ * Do airway, breathing or circulation problems still show? Packs ask for another dose only while they do. From the
+ * patient's own findings: one of A, B or C at least moderate, or a systolic pressure that is low for the age.
+ */
+export function problemsPersist(view: Pick<RunView, 'findings' | 'trueVitals'>, ageYears: number): boolean {
+  const least = GRADES.indexOf('moderate');
+  return (
+    view.findings.some(({ letter, grade }) => ABC.has(letter) && GRADES.indexOf(grade) >= least) ||
+    view.trueVitals.systolicMmHg < ageLimits(ageYears).systolicLowMmHg
+  );
+}
+const ABC: ReadonlySet<AbcdeId> = new Set(['airway', 'breathing', 'circulation']);
 
 /**
  * Why a repeat may be due when it is, in words: what the pack asks, and that the span around the guideline's own interval
