@@ -15,6 +15,48 @@ const ill = (who: PatientProfile, disease: string, pattern?: string, startedMinu
 
 export const ILLNESS_LAWS: readonly Law[] = [
   {
+    name: 'an illness twice as fast is where it would be in twice the time, and only bronchiolitis brings pauses',
+    source: 'meaning of tempo; apnoea of infancy belongs to bronchiolitis (texts)',
+    check(api) {
+      const X = api.SLOTS;
+      const order = api.DISEASE_ORDER as readonly string[];
+      for (const [i, disease] of order.entries()) {
+        const spec = api.DISEASES[disease as keyof typeof api.DISEASES];
+        const at = (tempo: number, minutes: number) =>
+          run(api, { ...ADULT, illness: [{ disease, pattern: spec!.usualPattern, severity: 0.5, tempo }] }, [], minutes).state[X.ACT_BASE + i]!; // prettier-ignore
+        near(at(2, 2), at(1, 4), 0.006, `${disease}: activity`);
+        if (disease === 'bronchiolitis') continue;
+        const baby = { ageYears: 0.12, weightKg: 4.5, sex: 'male' as const };
+        const r = run(api, { ...baby, illness: [{ disease, pattern: spec!.usualPattern, severity: 0.4, startedMinutesAgo: 10 }] }, [[0, mask]], 5); // prettier-ignore
+        near(r.state[X.PAUSE_COUNT]!, 0, 0, `${disease}: pauses`);
+      }
+      const partial = run(
+        api,
+        ill({ ageYears: 4, weightKg: 16, sex: 'male' }, 'foreign-body', 'laryngeal-partial'),
+        [],
+        1,
+      );
+      const left = 1 - partial.state[X.OBJECT]!;
+      near(partial.state[X.R_UPPER]! * left ** 4, 1, 0.05, 'Poiseuille past an object');
+    },
+  },
+  {
+    name: 'a pressure that cannot be is refused, one that can is not',
+    source: 'arithmetic: a diastolic at least 5 mmHg below the systolic',
+    check(api) {
+      const at = (diastolicMmHg: number) =>
+        api.buildPatient({ ...ADULT, baseline: { systolicMmHg: 100, diastolicMmHg } });
+      at(94);
+      let refused = false;
+      try {
+        at(97);
+      } catch {
+        refused = true;
+      }
+      holds(refused, '100/97');
+    },
+  },
+  {
     name: 'steroids: nothing for two hours in a reaction or asthma, half an hour in croup, then more as time passes',
     source:
       'RCUK 2021, BTS/SIGN 158: onset in hours; croup: Dobrovoljac M, Geelhoed GC. Emerg Med Australas 2012;24:79-85 (from memory)',

@@ -2,6 +2,8 @@
 import type { Law } from './checks.ts';
 import { BODY_LAWS } from './laws-body.ts';
 import { GAS_LAWS } from './laws-gas.ts';
+import { HAND_LAWS } from './laws-hands.ts';
 import { ILLNESS_LAWS } from './laws-illness.ts';
+import { STEP_LAWS } from './laws-steps.ts';
 
-export const LAWS: readonly Law[] = [...GAS_LAWS, ...BODY_LAWS, ...ILLNESS_LAWS];
+export const LAWS: readonly Law[] = [...GAS_LAWS, ...STEP_LAWS, ...BODY_LAWS, ...ILLNESS_LAWS, ...HAND_LAWS];

@@ -33,7 +33,12 @@ export function signsOf(code: string): Sign[] {
   const add = (node: ts.Node, start: number, end: number, to: string) => {
     const file = fileAt(start);
     if (!WATCHED.test(file)) return;
-    const text = node.getText(tree).replace(/\s+/g, ' ').slice(0, 160);
+    // A bundler numbers names that clash: `at4` is `at`, so that what it is called does not hang on other files.
+    const text = node
+      .getText(tree)
+      .replace(/\s+/g, ' ')
+      .replace(/\b([A-Za-z_]\w*?)\d+\b/g, '$1')
+      .slice(0, 160);
     const key = `${file}|${text}`;
     const nth = counts.get(key) ?? 0;
     counts.set(key, nth + 1);

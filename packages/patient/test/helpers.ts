@@ -1,7 +1,8 @@
 import { expect } from 'vitest';
-import { applyInput, createState, createVitals, readVitals, stepPatient } from '../src/index.ts';
 import type { PatientInput, PatientModel, PatientProfile, PatientState, TrueVitals } from '../src/index.ts';
-import { buildPatient } from '../src/index.ts';
+import { bundled } from './bundled.ts';
+
+const { applyInput, buildPatient, createState, createVitals, readVitals, stepPatient } = await bundled();
 
 export type Timed = readonly [minute: number, input: PatientInput];
 

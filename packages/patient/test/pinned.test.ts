@@ -1,6 +1,6 @@
 /**
  * Anaphylaxis, bit for bit: hashes of courses. A change here is a change to how shipped anaphylaxis scenarios run, and needs a
- * reason. Last: lactate follows delivery and pressure, and CO2 makes drowsy from 60 mmHg on.
+ * reason. Last: room in the state for what faculty steer; every vital is as it was.
  */
 import { describe, expect, it } from 'vitest';
 import {
@@ -59,9 +59,9 @@ const CASES: readonly [string, PatientProfile, boolean, string][] = [
     'infant, food, untreated',
     { ageYears: 0.5, weightKg: 7.5, sex: 'male', illness: ill('food', 4) },
     false,
-    '802dfc1c',
+    '9bf14b9c',
   ],
-  ['child, food, treated', { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('food', 0) }, true, 'a9a1a8cc'],
+  ['child, food, treated', { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('food', 0) }, true, 'e29222cc'],
   [
     'child, no rash, untreated',
     { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('no-rash', 0) },
@@ -72,10 +72,10 @@ const CASES: readonly [string, PatientProfile, boolean, string][] = [
     'teenager, airway-led, treated',
     { ageYears: 14, weightKg: 50, sex: 'male', illness: ill('airway-led', 2) },
     true,
-    '9b06f8bd',
+    '551342bd',
   ],
-  ['adult, venom, untreated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('venom', 0) }, false, 'a863bc93'],
-  ['adult, drug, treated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('iv-drug', 0) }, true, 'eaaad61a'],
+  ['adult, venom, untreated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('venom', 0) }, false, '2631c093'],
+  ['adult, drug, treated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('iv-drug', 0) }, true, 'afacdc1a'],
 ];
 
 describe('anaphylaxis is as it was', () => {

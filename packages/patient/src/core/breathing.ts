@@ -7,6 +7,7 @@ import {
   D_DEAD_SPACE,
   D_OPIOID,
   D_PARALYSIS,
+  SHUT,
   agitation,
   airwayBlock,
   drive,
@@ -85,6 +86,10 @@ export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): voi
     const left = Math.max(1 - block, 0.02);
     ru /= left * left * left * left;
   }
+  const shut = block > SHUT;
+  // Minutes for which a heart shut off from air has lived on its own store; oxygen fills it again as fast.
+  const used = s[X.STORE_USED_MIN]!;
+  if (shut || used > 0) s[X.STORE_USED_MIN] = Math.max(used + h * (sa < 0.65 ? unit((0.65 - sa) / 0.2) : -1), 0);
   // The tongue falls back when consciousness goes, unless someone holds the airway open.
   const floppy = tubed || s[X.AIRWAY_OPEN]! > 0 ? 0 : unit((0.35 - s[X.AWAKE]!) / 0.35);
   ru *= 1 + p.floppy * floppy;
@@ -142,5 +147,5 @@ export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): voi
       (1 + 0.6 * b + 0.5 * f + 0.4 * Math.min(s[M_STIFFNESS]!, 1.5));
     s[X.RR] = Math.min(ve / depth, p.rr0 * 3.2, 100);
   }
-  stepStores(p, s, dtMs, block > 0.97);
+  stepStores(p, s, dtMs, shut);
 }

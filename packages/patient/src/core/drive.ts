@@ -31,6 +31,9 @@ export function level(s: Float64Array, slot: number): number {
   return s[X.LEVEL_BASE + X.LEVEL_STRIDE * slot + 3]!;
 }
 
+/** Of the radius taken, above which no air passes. */
+export const SHUT = 0.97;
+
 /** Part of the upper airway's radius that is taken, 0..1: by a scenario's block and by an object. */
 export function airwayBlock(s: Float64Array): number {
   const set = drive(s, D_BLOCK);
@@ -57,9 +60,9 @@ export function agitation(s: Float64Array): number {
 /**
  * Shut off from all air, a sound heart beats on for some minutes from its own sugar, and the brain stem still gasps for the
  * first few (asphyxial arrest in young animals breathing air comes 5 to 9 min after the airway is closed: from memory).
- * What is left of that store, 0..1; 0 as well for anyone whose airway was never shut by an object.
+ * What is left of that store, 0..1; 0 as well for anyone whose airway was never shut, by an object or by a scenario's block.
  */
 export function ownStore(s: Float64Array): number {
   const used = s[X.STORE_USED_MIN]!;
-  return s[X.OBJECT]! > 0.97 || used > 0 ? Math.max(1 - used / 5, 0) : 0;
+  return used > 0 || airwayBlock(s) > SHUT ? Math.max(1 - used / 5, 0) : 0;
 }

@@ -273,19 +273,20 @@ export function stepBrink(p: Parameters, s: Float64Array, dtMs: number): void {
   const h = dtMs / 60000;
   const filling = s[X.PRELOAD]!;
   const could = (p.cvp * filling + p.co0 * ((2 * filling) / (1 + filling)) * s[X.SVR]!) / p.map0;
-  const poisoned = s[X.AD_EX]! > 0.85 ? 0 : 1;
-  const mends = poisoned * unit((s[X.SAO2]! - 0.6) / 0.2) * unit((could - 0.4) / 0.25);
+  // 0 while an overdose of adrenaline would only stop the heart again.
+  const unpoisoned = s[X.AD_EX]! > 0.85 ? 0 : 1;
+  const mends = unpoisoned * unit((s[X.SAO2]! - 0.6) / 0.2) * unit((could - 0.4) / 0.25);
   const debt = s[X.DEBT]!;
   // The circulation's own step has added to the debt; at the brink that and more is paid back, or it stays at its worst.
   s[X.DEBT] =
     mends > 0.1
       ? unit(Math.min(debt, 0.86) - h * mends * (1 + 0.5 * s[X.AD_E]!))
       : Math.min(debt + unit(h * 6) * (0.85 - debt), 0.88);
-  if (s[X.DEBT]! < 0.35 && s[X.MAP]! > 0.4 * p.map0) {
+  if (unpoisoned > 0 && s[X.DEBT]! < 0.35 && s[X.MAP]! > 0.4 * p.map0) {
     s[X.BRINK] = 0;
     return;
   }
-  s[X.RHYTHM] = poisoned === 0 ? C.VT_PULSE : C.SINUS_BRADYCARDIA;
+  s[X.RHYTHM] = unpoisoned === 0 ? C.VT_PULSE : C.SINUS_BRADYCARDIA;
   floors(p, s);
 }
 

@@ -100,12 +100,9 @@ function object(s: Float64Array, rows: Float64Array, h: number): void {
   const size = rows[R.ROW * D.FOREIGN_BODY + R.R_OBJECT]! * a;
   if (size <= 0 || s[X.OBJECT_OUT]! > 0) {
     s[X.OBJECT] = 0;
-    s[X.STORE_USED_MIN] = Math.max(s[X.STORE_USED_MIN]! - h, 0);
     return;
   }
   s[X.OBJECT] = size;
-  // Minutes for which a heart shut off from air has lived on its own store.
-  if (size > 0.97) s[X.STORE_USED_MIN] = s[X.STORE_USED_MIN]! + h * unit((0.65 - s[X.SAO2]!) / 0.2);
   // A cough that still moves air may bring it up; compressions squeeze air out from below.
   const cough = size < 0.8 && s[X.AWAKE]! > 0.6 && s[X.ARREST]! <= 0 ? 0.03 : 0;
   const press = s[X.CPR]! > 0 ? 0.1 * unit(s[X.CPR]! / 100) : 0;
