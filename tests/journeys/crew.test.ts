@@ -206,7 +206,7 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
 
   it('a system problem goes with a photograph, made small on the phone', async () => {
     await observer.page.getByLabel('With a word (optional)').fill('Drawer labels face down');
-    const picture = await observer.page.evaluate(async () => {
+    const drawn = await observer.page.evaluate(async () => {
       const canvas = document.createElement('canvas');
       canvas.width = 3000;
       canvas.height = 2000;
@@ -217,7 +217,7 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     });
     await observer.page
       .locator('input[type=file]')
-      .setInputFiles({ name: 'drawer.png', mimeType: 'image/png', buffer: Buffer.from(picture, 'base64') });
+      .setInputFiles({ name: 'drawer.png', mimeType: 'image/png', buffer: Buffer.from(drawn, 'base64') });
     await observer.page.getByText('Photograph kept').waitFor();
     await expectClean(observer, 'crew-observer', PHONE);
     await expectClean(observer, 'crew-observer', TABLET);
@@ -227,6 +227,12 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     await until('the lead has it', () => of('system-problem').length === 1);
     expect(of('system-problem')[0]).toMatchObject({ category: 'layout', text: 'Drawer labels face down' });
     expect(of('system-problem')[0]?.photo).toBeTruthy();
+    await drawer('Log');
+    const picture = lead.page.getByRole('img', { name: 'Photograph. System problem: layout' });
+    await picture.waitFor();
+    await until('the lead sees it', () =>
+      picture.evaluate((each) => each instanceof HTMLImageElement && each.naturalWidth > 0),
+    );
   });
 
   it('a logger has the console without the steering, and what they log is in the same log', async () => {

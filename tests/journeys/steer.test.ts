@@ -207,8 +207,7 @@ describe('steering a live run', { timeout: 240_000 }, () => {
     const lines = live().clockMs;
     await drawer('Steer');
     const moments = lead.page.getByRole('group', { name: 'Moment to go again from' });
-    await moments.getByRole('button', { name: /The start/ }).click();
-    await tapped(lead, tap('Go again from 0:00'), 'Again from 0:00: take 2');
+    await tapped(lead, moments.getByRole('button', { name: /The start/ }), 'Again from 0:00: take 2');
     await until('take 2 goes', () => live().take === 2 && live().clockMs < 20_000);
     expect(live().doses).toEqual([]);
     expect(live().live.course).toBeNull();
@@ -223,6 +222,36 @@ describe('steering a live run', { timeout: 240_000 }, () => {
     expect(
       log.some(({ event, withdrawnBy }) => event.kind === 'intervention' && event.take === 1 && withdrawnBy === null),
     ).toBe(true);
+  });
+
+  it('a slip costs nothing: back to the take that was left, as it was, and then to any moment of an older one', async () => {
+    const left = live().live.takes[0]?.toMs ?? 0;
+    await tap(/^Back to take 1/).click();
+    await until('take 3 goes on where take 1 was left', () => live().take === 3);
+    expect(live().clockMs).toBeGreaterThanOrEqual(Math.floor(left / 100) * 100);
+    expect(live().doses).toHaveLength(1);
+    expect(live().live.takes.at(-1)).toMatchObject({ fromTake: 1 });
+    const takes = lead.page.getByRole('list', { name: 'Takes' });
+    await takes.getByRole('button', { name: 'Its moments of take 2' }).click();
+    const moments = takes.getByRole('group', { name: 'Moment of take 2 to go again from' });
+    await moments.getByRole('button', { name: /The start/ }).click();
+    await until('take 4 begins at the start of take 2', () => live().take === 4 && live().clockMs < 20_000);
+    expect(live().live.takes.at(-1)).toMatchObject({ fromTake: 2, fromMs: 0 });
+    expect(live().doses).toEqual([]);
+  });
+
+  it('a thumb that bounces logs once', async () => {
+    const before = live().live.systemProblems.length;
+    await drawer('Room');
+    await tap(/^Guideline/).dblclick();
+    await pass(1_500);
+    expect(live().live.systemProblems.length - before).toBe(1);
+    // A dose most of all: two would be scored, and would treat the patient twice.
+    const doses = live().doses.length;
+    await button(lead, 'Given dose seen').first().dblclick();
+    await pass(1_500);
+    expect(live().doses.length - doses).toBe(1);
+    await drawer('Steer');
   });
 
   it('pause and discuss is its own pause, and carries on', async () => {

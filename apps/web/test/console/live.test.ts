@@ -101,6 +101,14 @@ describe('moments of a take that was left', () => {
     expect(moments.find((each) => each.key === 'back-1')?.label).toBe('1 min before its end');
   });
 
+  it('have its start, however short it was', () => {
+    const short = keptMoments({ ...one, toMs: 900 }, [], [], scenario, LIBRARY);
+    expect(short.map((each) => [each.key, each.toMs])).toEqual([
+      ['end', 900],
+      ['start', 0],
+    ]);
+  });
+
   it('never lie past its end', () => {
     for (const moment of keptMoments({ ...one, toMs: 60_000 }, [dose, later], derived, scenario, LIBRARY)) {
       expect(moment.toMs).toBeLessThanOrEqual(60_000);

@@ -56,6 +56,23 @@ describe('the log', () => {
   });
 });
 
+describe('what was sent for', () => {
+  it('is answered when it is a call, and here when it is kit: a voice on the phone is nobody in the room', () => {
+    const sent = (seq: number, errand: 'call' | 'kit', what: string) =>
+      line(seq, { kind: 'errand-sent', errand, what, delayMs: 5_000 }, seq * 1_000);
+    const rows = logRows(
+      [sent(1, 'call', 'consultant'), sent(2, 'kit', 'defibrillator')],
+      [
+        { kind: 'errand-came', atMs: 6_000, seq: 1, what: 'consultant' },
+        { kind: 'errand-came', atMs: 7_000, seq: 2, what: 'defibrillator' },
+      ],
+      scenario,
+      library,
+    );
+    expect(rows.slice(0, 2).map((row) => row.text)).toEqual(['Defibrillator: here', 'Consultant: answered']);
+  });
+});
+
 describe('keys', () => {
   const press = (key: string, part: Partial<Pressed> = {}): Pressed => ({
     key,

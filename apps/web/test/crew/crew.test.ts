@@ -27,6 +27,12 @@ describe('a prompt sheet', () => {
     expect(partsOf(prompts)).toEqual(['Father', 'Nurse']);
   });
 
+  it('takes a part written large and small for one: its lines reach the phone that plays it', () => {
+    const mixed = [prompt('d', 'club leader', 1_000), prompt('e', 'Club leader', 2_000)];
+    expect(partsOf(mixed)).toEqual(['Club leader']);
+    expect(dueNow(mixed, ['Club leader'], new Set()).map((each) => each.cue)).toEqual(['d', 'e']);
+  });
+
   it('says how the patient is one line a letter, in the order of the letters', () => {
     const lines = [
       { letter: 'exposure', text: 'Weals.' },

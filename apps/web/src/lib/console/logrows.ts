@@ -11,6 +11,7 @@ import { DEVICES, interventionById, isDosed, tileName } from './catalogue.ts';
 import { amountText } from './dose.ts';
 import { idWords, plainNumber, sentence, spanText } from './format.ts';
 import { isLive, liveWords, LIVE_UNDOABLE, type Words } from './live-words.ts';
+import { errandName } from './live/words.ts';
 
 export type RowTone = 'given' | 'step' | 'look' | 'kit' | 'run' | 'state' | 'cue' | 'note' | 'steer' | 'alert';
 
@@ -246,7 +247,7 @@ export function vitalWords(id: string): string {
   return words[id] ?? id;
 }
 
-function derivedWords(line: Derived, scenario: Scenario): Words | null {
+function derivedWords(line: Derived, scenario: Scenario, log: readonly RunEvent[]): Words | null {
   switch (line.kind) {
     case 'state-entered':
       return {
@@ -271,8 +272,17 @@ function derivedWords(line: Derived, scenario: Scenario): Words | null {
       return { text: line.text, detail: null, tone: 'kit' };
     case 'arrest-asked':
       return { text: 'The model would arrest: faculty decide', detail: null, tone: 'alert' };
-    case 'errand-came':
-      return { text: `${sentence(idWords(line.what))}: here`, detail: null, tone: 'kit' };
+    case 'errand-came': {
+      // Of a call it means that someone answered; who comes was sent for by a line of its own.
+      const sent = log.find((each) => each.seq === line.seq);
+      const call = sent?.kind === 'errand-sent' && sent.errand === 'call';
+      const who = errandName(scenario, { errand: call ? 'call' : 'kit', what: line.what });
+      return {
+        text: `${sentence(call ? who : idWords(who))}: ${call ? 'answered' : 'here'}`,
+        detail: null,
+        tone: 'kit',
+      };
+    }
     case 'take-began':
       return { text: `Take ${line.take} begins`, detail: `from take ${line.fromTake}`, tone: 'run' };
     case 'cue-lapsed': {
@@ -320,7 +330,7 @@ export function logRows(
     });
   }
   derived.forEach((line, index) => {
-    const words = derivedWords(line, scenario);
+    const words = derivedWords(line, scenario, events);
     if (!words) return;
     rows.push({
       order: 1e9 + index,

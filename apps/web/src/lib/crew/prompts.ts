@@ -3,9 +3,18 @@ import type { CrewFrame } from '@breathline/protocol';
 
 type Prompt = CrewFrame['prompts'][number];
 
+/**
+ * A part by one name, wherever a scenario writes it: a cue "by: club leader" is a line of the family's "Club leader". Two
+ * names for one part would keep its lines from the phone that plays it.
+ */
+export function partName(by: string): string {
+  const words = by.trim();
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
 /** The parts that speak in this scenario so far, in the order they came up. */
 export function partsOf(prompts: readonly Prompt[]): readonly string[] {
-  return [...new Set(prompts.map((each) => each.by))];
+  return [...new Set(prompts.map((each) => partName(each.by)))];
 }
 
 /**
@@ -18,7 +27,8 @@ export function dueNow(
 ): readonly Prompt[] {
   return prompts
     .filter(
-      (each) => each.spokenAtMs === null && !spoken.has(each.cue) && (parts.length === 0 || parts.includes(each.by)),
+      (each) =>
+        each.spokenAtMs === null && !spoken.has(each.cue) && (parts.length === 0 || parts.includes(partName(each.by))),
     )
     .toSorted((a, b) => a.dueAtMs - b.dueAtMs);
 }

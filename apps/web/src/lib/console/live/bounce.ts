@@ -34,3 +34,10 @@ export function meant(event: MouseEvent): boolean {
   last = next;
   return true;
 }
+
+/** An `onclick` that a bounce does not set off twice. */
+export const once =
+  (act: () => void) =>
+  (event: MouseEvent): void => {
+    if (meant(event)) act();
+  };

@@ -29,6 +29,7 @@ const onGrid = (ms: number): number => Math.max(0, Math.floor(ms / STEP_MS) * ST
  * Moments to go again from, most wanted first: just before the last change of state, just before the last dose, so many
  * minutes ago, the start, then every mark. "Just before" is one step, so that the state or the dose can go otherwise.
  * @param log Of that take.
+ * @param leastMs Nothing nearer its end than this.
  * @param ago What "1 min" is followed by: "ago", or for a take that was left "before its end".
  */
 export function windMoments(
@@ -36,12 +37,13 @@ export function windMoments(
   log: readonly LogLine[],
   library: Library,
   ago: string = 'ago',
+  leastMs: number = LEAST_MS,
 ): readonly Moment[] {
   const nowMs = view.clockMs;
   const moments: Moment[] = [];
   const add = (key: string, ms: number, label: string): void => {
     const toMs = onGrid(ms);
-    if (nowMs - toMs < LEAST_MS || moments.some((each) => each.key === key)) return;
+    if (nowMs - toMs < leastMs || moments.some((each) => each.key === key)) return;
     moments.push({ key, toMs, label });
   };
   const lines = log.filter((line) => line.withdrawnBy === null);
@@ -101,6 +103,7 @@ export function keptMoments(
       log.filter((line) => mine.has(line.event.seq) && line.event.appliedAtMs <= toMs),
       library,
       'before its end',
+      STEP_MS,
     ),
   ];
 }
