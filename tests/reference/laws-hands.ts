@@ -1,6 +1,6 @@
 /** Laws of steering, holding back an arrest, breaths pushed in, arrest, two lungs, injectors and late or lasting medicines. */
 import { below, holds, inside, near, type InnerApi, type Law } from './checks.ts';
-import { dose, drive, hands, mask, oxygen, run as runBy, type Plan } from './behaviours.ts';
+import { begin, dose, drive, hands, mask, oxygen, run as runBy, type Plan } from './behaviours.ts';
 import type { PatientInput, PatientProfile } from '../../packages/patient/src/index.ts';
 
 const run = (api: InnerApi, who: PatientProfile, plan: Plan, minutes: number) => runBy(api, who, plan, minutes, 200);
@@ -169,6 +169,13 @@ const brink: Law = {
     const blue = run(api, choked, [[shut, { kind: 'brink', on: true }]], 12);
     near(blue.last.arrested, 0, 0, 'held');
     below(0.6, blue.state[X.DEBT]!, 'without air no better');
+    // Towards its worst over some ten seconds: in a tenth of one, a hundredth of the way to 0.85, and what the step adds.
+    const [model, s] = begin(api, ADULT);
+    s[X.BRINK] = 1;
+    s[X.DEBT] = 0.5;
+    s[X.BV] = 2.6;
+    api.stepPatient(model, s, 100);
+    inside(s[X.DEBT]!, 0.5034, 0.5055, 'not at once');
     const air = run(api, choked, [[shut, { kind: 'brink', on: true }], [8, hands('object-removed')], [8, oxygen('bag-mask', 15)], [8, hands('breaths-given', 20)]], 14); // prettier-ignore
     below(air.state[X.DEBT]!, 0.35, 'with air better');
     below(85, air.last.spo2Percent, 'and pink');
@@ -259,6 +266,7 @@ const lungs: Law = {
       near(s[X.SIDED_SHUNT]!, flow * s[closed]!, 1e-9, `${pattern}: shunt`);
       near(s[X.LOW_VQ]!, flow * s[narrow]! + 0.4 * s[X.B]!, 0.02, `${pattern}: little air`);
       inside(s[narrow]!, 0.2, 0.9, `${pattern}: some of it narrow`);
+      below(s[X.PL_O2]!, 0.8 * s[X.PA_O2]!, `${pattern}: little oxygen behind it`);
       near(s[closed]! + s[narrow]!, 0.9, 0.35, `${pattern}: most of that lung`);
     }
     const air = (pattern: string) => run(api, { ...ADULT, illness: [{ disease: 'pneumothorax', pattern }] }, [], 10).state; // prettier-ignore
@@ -368,6 +376,10 @@ const injectors: Law = {
     const cloth = api.deviceDelivery({ fault: 'through-thick-clothing', monthsPastExpiry: 12 });
     near(cloth.muscleShare, 0.475, 1e-9, 'cloth: muscle');
     near(cloth.skinShare, 0.475, 1e-9, 'cloth: skin');
+    holds(
+      /about 95 %/.test(api.deviceUseText({ fault: 'through-thick-clothing', monthsPastExpiry: 12 }) ?? ''),
+      'cloth: said',
+    );
   },
 };
 

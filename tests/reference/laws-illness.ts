@@ -41,6 +41,37 @@ export const ILLNESS_LAWS: readonly Law[] = [
     },
   },
   {
+    name: 'a retainer at rest has the bicarbonate of a chronic high PaCO2; wet lungs wheeze',
+    source: '3.5 mmol/L for each 10 mmHg of chronic rise (textbook, from memory); cardiac asthma (texts)',
+    check(api) {
+      const X = api.SLOTS;
+      const who: PatientProfile = { ageYears: 68, weightKg: 70, sex: 'male', illness: [{ disease: 'copd', pattern: 'retainer', severity: 0.01 }] }; // prettier-ignore
+      const r = run(api, who, [], 1);
+      near(r.state[X.HCO3]!, 24.1 + 0.35 * (r.last.paco2MmHg - 40), 0.5, 'bicarbonate');
+      inside(r.last.arterialPh, 7.34, 7.42, 'pH');
+      const wet = run(api, ill({ ageYears: 72, weightKg: 75, sex: 'female' }, 'pulmonary-oedema', 'flash'), [], 15);
+      below(0.08, wet.state[X.B]!, 'wheeze of water');
+      const sum = (s: Float64Array, id: string) => s[X.MECH_BASE + (api.mechanisms.MECHANISMS as readonly string[]).indexOf(id)]!; // prettier-ignore
+      for (const [id, least] of [
+        ['shunt', 0.38],
+        ['stiffness', 2.2],
+        ['lostGas', 0.25],
+        ['urge', 0.35],
+        ['plugging', 0.16],
+      ] as const)
+        // prettier-ignore
+        inside(sum(wet.state, id), 0.95 * least * wet.state[X.WATER]!, 5, `${id} of water`);
+      // Rich oxygen adds dead space to a retainer: 0.07 at full (Aubier 1980, from memory; size of the model's README).
+      const full: PatientProfile = {
+        ...who,
+        illness: [{ disease: 'copd', pattern: 'retainer', startedMinutesAgo: 30 }],
+      };
+      const [air, rich] = [run(api, full, [], 25).state, run(api, full, [[0, mask]], 25).state];
+      near(sum(rich, 'deadSpace') - sum(air, 'deadSpace'), 0.07 * (rich[X.UNMATCHED]! - air[X.UNMATCHED]!), 0.002, 'dead space of rich oxygen'); // prettier-ignore
+      below(air[X.UNMATCHED]! + 0.3, rich[X.UNMATCHED]!, 'unmatched');
+    },
+  },
+  {
     name: 'a pressure that cannot be is refused, one that can is not',
     source: 'arithmetic: a diastolic at least 5 mmHg below the systolic',
     check(api) {

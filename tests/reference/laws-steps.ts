@@ -244,6 +244,95 @@ const CIRCULATION: readonly Row[] = [
   [ADULT, [], [S('AD_EX', 0.6), S('RESTRAINT', 0)], 'PERFUSION', 'down', 'overdose blanches'],
 ];
 
+const ASTHMATIC: PatientProfile = { ...CHILD, illness: [{ disease: 'asthma', startedMinutesAgo: 30 }] };
+const TRIGGERED: PatientProfile = {
+  ...CHILD,
+  illness: [{ disease: 'anaphylaxis', pattern: 'food', startedMinutesAgo: 2 }],
+};
+const CROUPY: PatientProfile = {
+  ageYears: 2,
+  weightKg: 12,
+  sex: 'male',
+  illness: [{ disease: 'croup', startedMinutesAgo: 30 }],
+};
+const MORE: readonly Row[] = [
+  [ASTHMATIC, [S('STEROID_MIN', 240), S('STEROID', 0.5)], [S('STEROID', 1)], 'ACT_BASE', 'down', 'more steroid'],
+  [ASTHMATIC, [S('STEROID_MIN', 240)], [S('STEROID', 1)], 'ACT_BASE', 'down', 'steroid after hours'],
+  [
+    ASTHMATIC,
+    [S('STEROID', 1), S('STEROID_MIN', 180)],
+    [S('STEROID_MIN', 240)],
+    'ACT_BASE',
+    'down',
+    'more as time passes',
+  ],
+  [TRIGGERED, [S('STEROID_MIN', 240)], [S('STEROID', 1)], 'RELEASE', 'down', 'steroid after hours'],
+  [CROUPY, [S('STEROID_MIN', 60), S('STEROID', 0.5)], [S('STEROID', 1)], 'U', 'down', 'more steroid'],
+  [CROUPY, [S('STEROID', 1), S('STEROID_MIN', 40)], [S('STEROID_MIN', 90)], 'U', 'down', 'more as time passes'],
+  [ADULT, [L('furosemide', 0.3)], [L('furosemide', 1)], 'DRUG_VEINS', 'up', 'dose'],
+  [ADULT, [L('furosemide', 0.3)], [L('furosemide', 1)], 'LUNG_RELIEF', 'up', 'dose'],
+  [ADULT, [L('furosemide', 0.6)], [L('furosemide', 1.2)], 'URINE', 'up', 'dose'],
+  [ADULT, [L('glyceryl-trinitrate', 0.9)], [L('glyceryl-trinitrate', 1.5)], 'DRUG_VEINS', 'up', 'dose'],
+  [ADULT, [L('glyceryl-trinitrate', 0.9)], [L('glyceryl-trinitrate', 1.5)], 'DRUG_ARTERIES', 'up', 'dose'],
+  [ADULT, [], [L('glyceryl-trinitrate', 1)], 'LUNG_RELIEF', 'up', 'nitrate'],
+  [ADULT, [S('SLACK', 1)], [S('SLACK', 2)], 'DRUG_ARTERIES', 'up', 'dose'],
+  [ADULT, [], [S('SLACK', 1)], 'DRUG_VEINS', 'up', 'vessels widen'],
+  [ADULT, [], [S('SLACK', 1)], 'DRUG_REFLEX', 'up', 'the reflex goes'],
+  [ADULT, [L('ketamine', 0.4)], [L('ketamine', 0.8)], 'ASLEEP', 'up', 'dose'],
+  [ADULT, [], [L('ketamine', 0.8)], 'DRUG_REFLEX', 'up', 'anaesthesia'],
+  [ADULT, [], [L('ketamine', 0.8)], 'DRUG_VEINS', 'up', 'anaesthesia'],
+  [ADULT, [L('rocuronium', 0.3)], [L('rocuronium', 0.6)], 'RELAXED', 'up', 'dose'],
+  [ADULT, [L('aminophylline', 0.7)], [L('aminophylline', 1.4)], 'HR', 'up', 'dose'],
+  [ADULT, [L('glucagon', 0.7)], [L('glucagon', 1.4)], 'HR', 'up', 'dose'],
+  [ADULT, [L('glucagon', 0.7)], [L('glucagon', 1.4)], 'SV', 'up', 'dose'],
+  [ADULT, [L('glucagon', 0.7)], [L('glucagon', 1.4)], 'GLUCOSE', 'up', 'dose'],
+  [ADULT, [L('magnesium', 0.7)], [L('magnesium', 1.4)], 'SVR', 'down', 'dose'],
+  [ADULT, [S('B', 0.5), drive('bronchospasm', 0.6), L('magnesium', 0.7)], [L('magnesium', 1.4)], 'B', 'down', 'dose'],
+  [
+    ADULT,
+    [S('B', 0.5), drive('bronchospasm', 0.6), L('ipratropium', 0.7)],
+    [L('ipratropium', 1.4)],
+    'B',
+    'down',
+    'dose',
+  ],
+  [
+    ADULT,
+    [S('B', 0.5), drive('bronchospasm', 0.6), L('aminophylline', 0.7)],
+    [L('aminophylline', 1.4)],
+    'B',
+    'down',
+    'dose',
+  ],
+  [ADULT, [S('B', 0.5), drive('bronchospasm', 0.6)], [S('E_SALB', 0.5)], 'B', 'down', 'salbutamol'],
+  [ADULT, [S('B', 0.5), drive('bronchospasm', 0.6)], [S('AD_E', 0.5)], 'B', 'down', 'adrenaline'],
+  [ADULT, [S('B', 0.5), drive('bronchospasm', 0.6), S('AD_E', 0.5)], [drive('beta-blockade', 1)], 'B', 'up', 'blocked'],
+  [ADULT, [S('B', 0.5), drive('bronchospasm', 0.4)], [drive('bronchospasm', 0.6)], 'B', 'up', 'tighter'],
+  [
+    ADULT,
+    [S('B', 0.3), M('plugging', 0.5), L('magnesium', 1)],
+    [L('magnesium', 3)],
+    'B',
+    'down',
+    'plugs answer a little',
+  ],
+  [ADULT, [S('B', 0.1)], [M('plugging', 0.5)], 'B', 'up', 'plugs'],
+  [ADULT, [S('B', 0.1)], [M('spasm', 0.5)], 'B', 'up', 'spasm'],
+  [ADULT, [S('B', 0.1)], [S('MED', 0.5)], 'B', 'up', 'mediators'],
+  [ADULT, [S('U', 0.1)], [S('MED', 0.5)], 'U', 'up', 'mediators'],
+  [ADULT, [S('U', 0.1)], [M('swelling', 0.5)], 'U', 'up', 'swelling'],
+  [ADULT, [S('U', 0.3), M('swelling', 0.5), S('AD_NEB', 0.6)], [S('AD_NEB', 1.2)], 'U', 'down', 'dose on the throat'],
+  [ADULT, [S('U', 0.3), M('swelling', 0.5)], [S('AD_E', 0.6)], 'U', 'down', 'adrenaline'],
+  [ADULT, [S('SKIN', 0.3), S('MED', 0.6)], [S('AD_E', 0.6)], 'SKIN', 'down', 'adrenaline'],
+  [ADULT, [S('SKIN', 0.3), S('MED', 0.6), L('antihistamine', 0.6)], [L('antihistamine', 1.2)], 'SKIN', 'down', 'dose'],
+  [ADULT, [S('SKIN', 0.3)], [S('MED', 0.6)], 'SKIN', 'up', 'mediators'],
+  [ADULT, [S('GUT', 0.3)], [S('MED', 0.6)], 'GUT', 'up', 'mediators'],
+  [TRIGGERED, [S('MED', 0.3)], [S('AD_ER', 0.6)], 'MED', 'down', 'adrenaline stops release'],
+  [TRIGGERED, [S('MED', 0.3)], [S('MED', 0.5)], 'MED', 'up', 'a reaction feeds itself'],
+  [ADULT, [L('salbutamol', 0.3)], [L('salbutamol', 0.6)], 'E_SALB', 'up', 'dose'],
+  [TRIGGERED, [S('MED', 0)], [S('AD_ER', 0.6)], 'MED', 'down', 'adrenaline stops release'],
+];
+
 const REST: readonly Row[] = [
   [RETAINER, [], [S('PA_CO2', 165)], 'AWAKE', 'down', 'CO2 far above what a retainer is used to'],
   [ADULT, [], [ICY, S('CV_O2', 3)], 'AWAKE', 'down', 'want of oxygen'],
@@ -377,6 +466,41 @@ const home: Law = {
       before + (after(api, ADULT, changes)[X['SVR']!]! - before) / (0.1 / 60 / 0.15);
     const gain = (med: number) => tone([S('MED', med), S('SYMP', 0.8)]) / tone([S('MED', med), S('SYMP', 0)]);
     inside(gain(0.8), 1.05, 0.9 * gain(0), 'reflex in a reaction');
+    // An overdose overrides the reflex against high pressure: that reflex takes less off the rate then.
+    const hr = begin(api, ADULT)[1][X['HR']!]!;
+    const rate = (restraint: number, ex: number) => hr + (after(api, ADULT, [S('RESTRAINT', restraint), S('AD_EX', ex)])[X['HR']!]! - hr) / (0.1 / 60 / 0.08); // prettier-ignore
+    inside(rate(0, 0.6) - rate(0.8, 0.6), 0.01, 0.7 * (rate(0, 0) - rate(0.8, 0)), 'reflex in an overdose');
+    const held = (restraint: number, ex: number) => tone([S('RESTRAINT', restraint), S('AD_EX', ex)]);
+    inside(held(0.8, 0.6) / held(0, 0.6), held(0.8, 0) / held(0, 0) + 0.05, 1, 'and less off the vessels');
+    // A pressure that low is poor perfusion even before the skin shows it.
+    const pale = begin(api, ADULT);
+    pale[1][X['REFILL']!] = 1.5;
+    pale[1][X['MAP']!] = 25;
+    inside(api.readSign(pale[0], pale[1], 'poor-perfusion'), 1, 4, 'poor perfusion');
+    // Each medicine: from each depot into the level, from an infusion into the vein, and out of the level.
+    for (const [id, spec] of Object.entries(api.EFFECTS)) {
+      if (spec.kind !== 'level') continue;
+      const at = X['LEVEL_BASE']! + X['LEVEL_STRIDE']! * spec.level.slot;
+      inside(after(api, ADULT, [L(id, 1)])[at + 3]!, 0.5, 1 - 1e-9, `${id} leaves`);
+      for (const depot of [0, 1, 2]) {
+        const s = after(api, ADULT, [L(id, 1, depot)]);
+        inside(s[at + depot]!, 0.5, 1 - 1e-9, `${id} leaves depot ${depot}`);
+        inside(s[at + 3]! / (1 - s[at + depot]!), 0.99, 1.01, `${id} arrives from depot ${depot}`);
+      }
+      inside(after(api, ADULT, [L(id, 1, 4)])[at + 2]!, 0.1 / 60 - 1e-9, 0.1 / 60 + 1e-9, `${id} runs in`);
+    }
+    // Slow emptying mixes the breath with what met no blood: end-tidal falls further behind.
+    const gap = (b: number) => {
+      const [m, one] = begin(api, ADULT);
+      one[X['B']!] = b;
+      const v = api.readVitals(m, one, api.createVitals());
+      return v.paco2MmHg - v.etco2MmHg;
+    };
+    inside(gap(0.6), gap(0) + 1, 30, 'end-tidal gap of tight airways');
+    // Who lives with a high PaCO2 breathes on at one that would put others to sleep.
+    const stem = (who: PatientProfile, co2: number) => after(api, who, [S('PA_CO2', co2)])[X['CNS']!]!;
+    inside(stem(RETAINER, 96) / stem(RETAINER, 60), 0.99, 1.01, 'a retainer at 96 mmHg');
+    inside(stem(ADULT, 96) / stem(ADULT, 60), 0, 0.85, 'anyone else at 96 mmHg');
     // What is read as upper airway is what swelling and a block leave between them.
     const [model, s] = begin(api, ADULT);
     api.applyInput(model, s, drive('airway-block', 0.5));
@@ -405,5 +529,6 @@ export const STEP_LAWS: readonly Law[] = [
   rows('one step of breathing: what moves it, and which way', BREATHING),
   rows('one step of the circulation: what moves it, and which way', CIRCULATION),
   rows('one step of mind, heat, sugar, lactate, blood and medicines: which way', REST),
+  rows('one step of medicines and mediators: more does more', MORE),
   home,
 ];

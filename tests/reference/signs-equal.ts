@@ -42,4 +42,9 @@ export const EQUAL_SIGNS: readonly EqualSign[] = [
   { file: 'drugs/step.ts', text: 's[at] + s[at + 1] + s[at + 2] + s[at + 3]', why: SUM },
   { file: 'drugs/step.ts', text: 's[at] + s[at + 1] + s[at + 2]', why: SUM },
   { file: 'drugs/step.ts', text: 's[at] + s[at + 1]', why: SUM },
+  { file: 'drugs/actions.ts', text: 'nitrate + diuretic', why: SUM },
+  { file: 'drugs/actions.ts', text: 'nitrate + diuretic + asleep', why: SUM },
+  { file: 'drugs/actions.ts', text: 'nitrate + diuretic + asleep + relaxant', why: SUM },
+  { file: 'drugs/actions.ts', text: 'nitrate + diuretic + asleep + relaxant + slack', why: SUM },
+  { file: 'drugs/actions.ts', text: 'nitrate + diuretic + asleep + relaxant + slack + s[X.DRUG_VEINS]', why: SUM },
 ];
