@@ -257,6 +257,8 @@ describe('steering a live run', { timeout: 240_000 }, () => {
   it('pause and discuss is its own pause, and carries on', async () => {
     await tapped(lead, tap('Pause and discuss'), 'Paused to discuss');
     await until('it is paused to discuss', () => live().pausedWhy === 'discuss');
+    // "Carry on" stands where "Pause and discuss" stood: sooner than this it would be a bounce.
+    await lead.page.waitForTimeout(500);
     await tapped(lead, lead.page.getByRole('tabpanel').getByRole('button', { name: 'Carry on' }), 'Carried on');
     await until('it goes on', () => live().phase === 'running');
   });

@@ -82,7 +82,16 @@ describe('moments of a take that was left', () => {
   const wound = line(5, 2, 90_000, { kind: 'wound-back', toMs: 90_000, fromTake: 1, leftAtMs: 200_050 });
   const own = line(6, 2, 95_000, { kind: 'mark' });
   const derived: Derived[] = [
-    { kind: 'state-entered', atMs: 150_000, thread: 'main', state: 'shock', from: 'well', because: '', take: 1 },
+    {
+      kind: 'state-entered',
+      atMs: 150_000,
+      thread: 'main',
+      state: 'shock',
+      from: 'well',
+      because: '',
+      forced: false,
+      take: 1,
+    },
   ];
   const one = { take: 1, fromTake: null, fromMs: 0, toMs: 200_050 };
 
