@@ -41,6 +41,20 @@ export const ILLNESS_LAWS: readonly Law[] = [
     },
   },
   {
+    name: 'a drive takes an illness over from where it had got to',
+    source: 'bookkeeping',
+    check(api) {
+      const order = api.DISEASE_ORDER as readonly string[];
+      for (const disease of ['pneumonia', 'pulmonary-oedema', 'croup']) {
+        const who: PatientProfile = { ageYears: 4, weightKg: 16, sex: 'male', illness: [{ disease, startedMinutesAgo: 30, severity: 0.8 }] }; // prettier-ignore
+        const at = api.SLOTS.ACT_BASE + order.indexOf(disease);
+        const had = run(api, who, [], 0.1).state[at]!;
+        below(0.3, had, `${disease}: active`);
+        near(run(api, who, [[0.05, drive(disease, 0.9, 10)]], 0.1).state[at]!, had, 0.02, disease);
+      }
+    },
+  },
+  {
     name: 'a retainer at rest has the bicarbonate of a chronic high PaCO2; wet lungs wheeze',
     source: '3.5 mmol/L for each 10 mmHg of chronic rise (textbook, from memory); cardiac asthma (texts)',
     check(api) {

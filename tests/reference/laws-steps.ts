@@ -490,17 +490,25 @@ const home: Law = {
       inside(after(api, ADULT, [L(id, 1, 4)])[at + 2]!, 0.1 / 60 - 1e-9, 0.1 / 60 + 1e-9, `${id} runs in`);
     }
     // Slow emptying mixes the breath with what met no blood: end-tidal falls further behind.
-    const gap = (b: number) => {
+    const gap = (b: number, flow = 1) => {
       const [m, one] = begin(api, ADULT);
       one[X['B']!] = b;
+      one[X['CO']!] = one[X['CO']!]! * flow;
       const v = api.readVitals(m, one, api.createVitals());
       return v.paco2MmHg - v.etco2MmHg;
     };
     inside(gap(0.6), gap(0) + 1, 30, 'end-tidal gap of tight airways');
+    // Less flow brings less CO2 to the lungs (Kolar M et al. Crit Care 2008;12:R115: end-tidal CO2 follows output).
+    inside(gap(0, 0.4), gap(0) + 3, 39, 'end-tidal gap of low flow');
     // Who lives with a high PaCO2 breathes on at one that would put others to sleep.
     const stem = (who: PatientProfile, co2: number) => after(api, who, [S('PA_CO2', co2)])[X['CNS']!]!;
     inside(stem(RETAINER, 96) / stem(RETAINER, 60), 0.99, 1.01, 'a retainer at 96 mmHg');
     inside(stem(ADULT, 96) / stem(ADULT, 60), 0, 0.85, 'anyone else at 96 mmHg');
+    // Even a retainer is out at 165 mmHg: falling asleep as fast as anyone, a time constant of 0.15 min.
+    const falling =
+      after(api, RETAINER, [S('PA_O2', 400), S('PA_CO2', 60)])[X['AWAKE']!]! -
+      after(api, RETAINER, [S('PA_O2', 400), S('PA_CO2', 165)])[X['AWAKE']!]!;
+    inside(falling, 0.009, 0.012, 'a retainer at 165 mmHg');
     // What is read as upper airway is what swelling and a block leave between them.
     const [model, s] = begin(api, ADULT);
     api.applyInput(model, s, drive('airway-block', 0.5));
