@@ -159,12 +159,13 @@ const axeFinds = async (page: Page): Promise<string[]> => {
   });
 };
 
-describe('every layout and room', () => {
-  for (const layout of LAYOUTS)
+// The bedside layout has every size of its own below; of the others a laptop and a phone tell what the sizes between do.
+describe('every other layout and room', () => {
+  for (const layout of LAYOUTS.filter((one) => one !== 'bed'))
     for (const room of ROOMS)
-      it(`${layout}, ${room}: axe finds nothing at any size, and nothing scrolls sideways`, async () => {
-        const page = await open('results', SIZES[0], room, 'no-preference', layout);
-        for (const size of SIZES) {
+      it(`${layout}, ${room}: axe finds nothing at laptop and phone size, and nothing scrolls sideways`, async () => {
+        const page = await open('results', SIZES[1], room, 'no-preference', layout);
+        for (const size of [SIZES[1], SIZES[3]]) {
           await page.setViewportSize({ width: size[0], height: size[1] });
           await page.waitForTimeout(1200);
           await picture(page, `${layout}-${size.join('x')}-${room}`);
