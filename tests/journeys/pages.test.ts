@@ -116,7 +116,7 @@ describe('console and debrief', { timeout: 180_000 }, () => {
     await tapped(faculty, button(faculty, 'Mark'), 'Mark');
     await clean('console-say', open('Say', 'Say'));
     await clean('console-log', open('Log', 'Log'));
-    await clean('console-script', open('Script', 'More'));
+    await clean('console-script', open('Script', 'Script'));
     await clean('console-patient', open('Steer', 'Patient'));
     await clean('console-why', async (small) => {
       await open('Say', 'Patient')(small);
