@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { readFileSync } from 'node:fs';
 import { build } from 'esbuild';
 import { describe, expect, it } from 'vitest';
+import { load } from '../../packages/patient/test/bundled.ts';
 import { BEHAVIOURS, type Api } from './behaviours.ts';
 
 const src = fileURLToPath(new URL('../../packages/patient/src/', import.meta.url));
@@ -16,7 +17,8 @@ async function copy(file: string | null, from = '', to = ''): Promise<Api> {
     entryPoints: [`${src}index.ts`],
     bundle: true,
     write: false,
-    format: 'esm',
+    format: 'iife',
+    globalName: 'patientPackage',
     target: 'node20',
     logLevel: 'silent',
     plugins: [
@@ -36,23 +38,26 @@ async function copy(file: string | null, from = '', to = ''): Promise<Api> {
       },
     ],
   });
-  const code = Buffer.from(result.outputFiles[0]!.contents).toString('base64');
-  return (await import(/* @vite-ignore */ `data:text/javascript;base64,${code}`)) as Api;
+  return load(result.outputFiles[0]!.text);
 }
 
 /** Names of the checks that fail, at most `enough` of them. */
 function failing(api: Api, enough = Infinity): string[] {
   const failed: string[] = [];
-  for (const behaviour of BEHAVIOURS) {
+  // Whatever noticed most so far is asked first: only the order, not the answer, hangs on it.
+  const order = [...BEHAVIOURS].sort((a, b) => (noticed.get(b.name) ?? 0) - (noticed.get(a.name) ?? 0));
+  for (const behaviour of order) {
     try {
       behaviour.check(api);
     } catch {
       failed.push(behaviour.name);
+      noticed.set(behaviour.name, (noticed.get(behaviour.name) ?? 0) + 1);
       if (failed.length >= enough) break;
     }
   }
   return failed;
 }
+const noticed = new Map<string, number>();
 
 const TURNS: readonly (readonly [what: string, file: string, from: string, to: string])[] = [
   ['CO2 drives breathing', 'core/breathing.ts', 'p.co2Slope * (pco2 - p.co2Set)', 'p.co2Slope * (p.co2Set - pco2)'],
