@@ -10,6 +10,7 @@ import { mkdirSync, rmSync } from 'node:fs';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { build } from 'esbuild';
+import { buildServer, buildWeb, checkNode, generate } from '../../apps/server/bin/steps.mjs';
 
 const here = import.meta.dirname;
 const root = path.resolve(here, '../..');
@@ -30,6 +31,12 @@ function stopWith(words) {
   console.error(`soak: ${words}`);
   process.exit(2);
 }
+
+// In a fresh clone nothing is built yet, and the drill below bundles what the build makes.
+checkNode(console.log);
+generate(console.log);
+await buildServer(console.log);
+buildWeb(console.log);
 
 // As deep as tests/journeys, so that what is found from a file's own place is found from here too.
 const folder = path.join(root, 'node_modules/.cache');
