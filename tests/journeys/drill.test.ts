@@ -7,21 +7,19 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import type { Browser, Download } from 'playwright-core';
+import type { Download } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Scorecard } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
-import type { TestServer } from '../faults/server.ts';
 import {
   Device,
+  Place,
   ROOT,
   button,
   firstPassphrase,
   joinByCode,
   joinCodeOf,
-  launch,
   monitorNumber,
-  realServer,
   signIn,
   startRunOf,
   tapped,
@@ -30,23 +28,19 @@ import {
 } from './drive.ts';
 
 const folder = mkdtempSync(path.join(tmpdir(), 'breathline-drill-'));
-let server: TestServer;
-let browser: Browser;
+let place: Place;
 let faculty: Device;
 let monitor: Device;
 let runId = '';
 
 beforeAll(async () => {
-  server = realServer();
-  await server.start();
-  browser = await launch();
-  faculty = await Device.open(browser, [1366, 768]);
-  monitor = await Device.open(browser, [1024, 768]);
+  place = await Place.open();
+  faculty = await place.device([1366, 768]);
+  monitor = await place.device([1024, 768]);
 }, 240_000);
 
 afterAll(async () => {
-  await browser?.close();
-  await server?.dispose();
+  await place?.close();
   rmSync(folder, { recursive: true, force: true });
 });
 
@@ -71,7 +65,7 @@ const saved = async (download: Download, name: string): Promise<string> => {
 
 describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
   it('signs in with the passphrase of the first start, and reads the prebrief of a new run', async () => {
-    await signIn(faculty, server, firstPassphrase(server));
+    await signIn(faculty, place.server, firstPassphrase(place.server));
     runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
     await faculty.page.getByText('Read this out').waitFor();
     for (const part of ['What is real', 'What is not', 'Roles']) {
@@ -82,7 +76,7 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
   });
 
   it('joins a second device by the code, which is shown nothing before anything is attached', async () => {
-    await joinByCode(monitor, server, await joinCodeOf(faculty));
+    await joinByCode(monitor, place.server, await joinCodeOf(faculty));
     await faculty.page.getByRole('link', { name: 'Go to console' }).first().click();
     await faculty.page.waitForURL(`**/console/${runId}`);
     await faculty.page.getByText('1 screen has joined').waitFor();
@@ -102,7 +96,7 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
     }
     // The passphrase is on the other device: this one may ask for nothing else.
     for (const address of ['/api/runs', `/api/runs/${runId}`, `/api/runs/${runId}/export`, '/api/scenarios']) {
-      expect((await monitor.context.request.get(server.origin + address)).status(), address).toBe(401);
+      expect((await monitor.context.request.get(place.server.origin + address)).status(), address).toBe(401);
     }
   });
 
@@ -271,7 +265,7 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
     const hidden = trueNumbers();
     expect(hidden.size).toBeGreaterThan(500);
     const run = JSON.parse(
-      await (await faculty.context.request.get(`${server.origin}/api/runs/${runId}/export`)).text(),
+      await (await faculty.context.request.get(`${place.server.origin}/api/runs/${runId}/export`)).text(),
     ) as RunExport;
     const { scenario } = run.definition;
     const states = scenario.threads.flatMap((thread) => Object.values(thread.states));
@@ -378,7 +372,7 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
 });
 
 async function scorecard(): Promise<Scorecard> {
-  const answer = await faculty.context.request.get(`${server.origin}/api/runs/${runId}/scorecard`);
+  const answer = await faculty.context.request.get(`${place.server.origin}/api/runs/${runId}/scorecard`);
   expect(answer.status()).toBe(200);
   return (await answer.json()) as Scorecard;
 }

@@ -109,6 +109,41 @@ export class Device {
   }
 }
 
+/** A server and a browser of their own, and the screens opened there: what a journey begins and ends with. */
+export class Place {
+  readonly server: TestServer;
+  #browser: Browser | null = null;
+
+  private constructor(env: Record<string, string>) {
+    this.server = realServer(env);
+  }
+
+  static async open(env: Record<string, string> = {}): Promise<Place> {
+    const place = new Place(env);
+    await place.server.start();
+    place.#browser = await launch();
+    return place;
+  }
+
+  /** One more screen, by its width and height in pixels. */
+  device(size: readonly [number, number]): Promise<Device> {
+    if (!this.#browser) throw new Error('The browser is not open.');
+    return Device.open(this.#browser, size);
+  }
+
+  /** One more screen, signed in as faculty with the passphrase that the server printed. */
+  async faculty(size: readonly [number, number]): Promise<Device> {
+    const device = await this.device(size);
+    await signIn(device, this.server, firstPassphrase(this.server));
+    return device;
+  }
+
+  async close(): Promise<void> {
+    await this.#browser?.close();
+    await this.server.dispose();
+  }
+}
+
 /** Waits until something holds, looking often; says what it was when it never does. */
 export const until = async (
   what: string,

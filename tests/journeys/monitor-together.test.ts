@@ -2,43 +2,35 @@
  * Two monitors of one run: they show the same moment to a quarter of a second, heed the same press, and one whose network
  * goes runs on alone with its numbers marked as held, and is back with the other within two seconds.
  */
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { sleep, type TestServer } from '../faults/server.ts';
+import { sleep } from '../faults/server.ts';
 import {
   Device,
+  Place,
   button,
   firstPassphrase,
   joinByCode,
   joinCodeOf,
-  launch,
   monitorNumber,
-  realServer,
-  signIn,
   startRunOf,
   until,
 } from './drive.ts';
 
-let server: TestServer;
-let browser: Browser;
+let place: Place;
 let faculty: Device;
 let one: Device;
 let two: Device;
 
 beforeAll(async () => {
-  server = realServer();
-  await server.start();
-  browser = await launch();
-  faculty = await Device.open(browser, [1366, 768]);
-  one = await Device.open(browser, [1024, 768]);
-  two = await Device.open(browser, [390, 844]);
-  const passphrase = firstPassphrase(server);
-  await server.call('POST', '/api/login', { passphrase });
-  await signIn(faculty, server, passphrase);
+  place = await Place.open();
+  faculty = await place.faculty([1366, 768]);
+  one = await place.device([1024, 768]);
+  two = await place.device([390, 844]);
+  await place.server.call('POST', '/api/login', { passphrase: firstPassphrase(place.server) });
   const runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
   const code = await joinCodeOf(faculty);
-  await joinByCode(one, server, code);
-  await joinByCode(two, server, code);
+  await joinByCode(one, place.server, code);
+  await joinByCode(two, place.server, code);
   await faculty.page.getByRole('link', { name: 'Go to console' }).first().click();
   await button(faculty, 'Start the run').click();
   await until('both monitors are told that it runs', () =>
@@ -47,7 +39,7 @@ beforeAll(async () => {
   let n = 0;
   for (const device of ['ecg', 'oximeter', 'bp-cuff']) {
     n += 1;
-    await server.call('POST', `/api/runs/${runId}/commands`, {
+    await place.server.call('POST', `/api/runs/${runId}/commands`, {
       t: 'command',
       clientId: 'monitor-together',
       n,
@@ -55,7 +47,7 @@ beforeAll(async () => {
     });
   }
   n += 1;
-  await server.call('POST', `/api/runs/${runId}/commands`, {
+  await place.server.call('POST', `/api/runs/${runId}/commands`, {
     t: 'command',
     clientId: 'monitor-together',
     n,
@@ -65,10 +57,7 @@ beforeAll(async () => {
     await until('a heart rate is shown', async () => (await monitorNumber(screen, 'heart')) !== null);
 }, 240_000);
 
-afterAll(async () => {
-  await browser?.close();
-  await server?.dispose();
-});
+afterAll(() => place?.close());
 
 /** What a screen has drawn up to, against the clock all pages of this machine share, for a while. */
 const drawn = (screen: Device, forMs: number): Promise<{ wall: number; head: number }[]> =>

@@ -1,50 +1,39 @@
 /** The network goes and comes back, first under the console, then under the monitor; the server never stops. */
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import type { RunExport } from '@breathline/engine';
-import { sleep, type TestServer } from '../faults/server.ts';
+import { sleep } from '../faults/server.ts';
 import {
   Device,
+  Place,
   button,
   firstPassphrase,
   joinByCode,
   joinCodeOf,
-  launch,
   monitorNumber,
-  realServer,
-  signIn,
   startRunOf,
   tapped,
   until,
 } from './drive.ts';
 
-let server: TestServer;
-let browser: Browser;
+let place: Place;
 let faculty: Device;
 let monitor: Device;
 let runId = '';
 
 beforeAll(async () => {
-  server = realServer();
-  await server.start();
-  browser = await launch();
-  faculty = await Device.open(browser, [1366, 768]);
-  monitor = await Device.open(browser, [1024, 768]);
-  const passphrase = firstPassphrase(server);
-  await server.call('POST', '/api/login', { passphrase });
-  await signIn(faculty, server, passphrase);
+  place = await Place.open();
+  faculty = await place.faculty([1366, 768]);
+  monitor = await place.device([1024, 768]);
+  await place.server.call('POST', '/api/login', { passphrase: firstPassphrase(place.server) });
   runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
-  await joinByCode(monitor, server, await joinCodeOf(faculty));
+  await joinByCode(monitor, place.server, await joinCodeOf(faculty));
   await faculty.page.getByRole('link', { name: 'Go to console' }).first().click();
   await button(faculty, 'Start the run').click();
   await tapped(faculty, button(faculty, /^ECG\s*put on$/), 'ECG leads on');
   await until('the monitor shows a heart rate', async () => (await monitorNumber(monitor, 'heart')) !== null);
 }, 240_000);
 
-afterAll(async () => {
-  await browser?.close();
-  await server?.dispose();
-});
+afterAll(() => place?.close());
 
 /** The run clock now, as the monitor (which stays in touch) was last told it; and when it was told. */
 const runClock = (): number => monitor.monitor.clockMs;
@@ -109,7 +98,7 @@ it('says on a monitor without a network that the signal is lost, and is back wit
 
 const exported = async (): Promise<RunExport> => {
   // Asked by the server's own client: the console's network is away.
-  return (await server.call<RunExport>('GET', `/api/runs/${runId}/export`)).body;
+  return (await place.server.call<RunExport>('GET', `/api/runs/${runId}/export`)).body;
 };
 
 const interventions = (run: RunExport) =>

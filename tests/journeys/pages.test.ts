@@ -4,92 +4,34 @@
  */
 import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { TestServer } from '../faults/server.ts';
-import {
-  Device,
-  ROOT,
-  button,
-  firstPassphrase,
-  launch,
-  realServer,
-  signIn,
-  startRunOf,
-  tapped,
-  until,
-} from './drive.ts';
+import { PHONE, TABLET, expectClean } from './clean.ts';
+import { Device, Place, ROOT, button, startRunOf, tapped, until } from './drive.ts';
 
-const SIZES = [
-  [1024, 768],
-  [390, 844],
-] as const;
-const THEMES = ['light', 'dark'] as const;
-
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const SCENARIO = 'scenarios/cashew-cookery-club.yaml';
 const folder = mkdtempSync(path.join(tmpdir(), 'breathline-pages-'));
-let server: TestServer;
-let browser: Browser;
+let place: Place;
 let faculty: Device;
 
 beforeAll(async () => {
-  server = realServer();
-  await server.start();
-  browser = await launch();
-  faculty = await Device.open(browser, [1024, 768]);
+  place = await Place.open();
+  faculty = await place.faculty(TABLET);
   await faculty.page.emulateMedia({ reducedMotion: 'reduce' });
-  await signIn(faculty, server, firstPassphrase(server));
 }, 240_000);
 
 afterAll(async () => {
-  await browser?.close();
-  await server?.dispose();
+  await place?.close();
   rmSync(folder, { recursive: true, force: true });
 });
 
-interface AxeResult {
-  violations: { id: string; nodes: { html: string; failureSummary?: string }[] }[];
-}
-
-const findings = async (page: Page): Promise<string[]> => {
-  await page.evaluate(axe);
-  const result = (await page.evaluate(
-    'axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] })',
-  )) as AxeResult;
-  return result.violations.flatMap(({ id, nodes }) =>
-    nodes.map(({ html, failureSummary }) => `${id}: ${html.slice(0, 160)} ${failureSummary ?? ''}`),
-  );
-};
-
-const sideways = (page: Page): Promise<number> =>
-  page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-
 /** The screen as it stands, at each size and in each theme; `prepare` brings the same state back after a change of layout. */
 const clean = async (name: string, prepare: (phone: boolean) => Promise<void> = async () => undefined) => {
-  const { page } = faculty;
-  for (const [width, height] of SIZES) {
-    await page.setViewportSize({ width, height });
-    await prepare(width < 768);
-    for (const theme of THEMES) {
-      await page.evaluate(async (chosen) => {
-        document.documentElement.dataset['theme'] = chosen;
-        // Colours are judged as they come to rest, not half-way there.
-        for (let frame = 0; frame < 3; frame += 1) await new Promise((resolve) => requestAnimationFrame(resolve));
-      }, theme);
-      // A page still settling is looked at again; what is wrong with it at rest stays wrong.
-      let found = await findings(page);
-      for (let again = 0; found.length > 0 && again < 10; again += 1) {
-        await page.waitForTimeout(300);
-        found = await findings(page);
-      }
-      expect(found, `${name}, ${theme}, ${width}×${height}`).toEqual([]);
-      expect(await sideways(page), `${name} scrolls sideways at ${width}`).toBeLessThanOrEqual(0);
-      await faculty.shot(`page-${name}-${theme}-${width}`);
-    }
+  for (const size of [TABLET, PHONE]) {
+    await faculty.page.setViewportSize({ width: size[0], height: size[1] });
+    await prepare(size === PHONE);
+    await expectClean(faculty, `page-${name}`, size);
   }
 };
 
@@ -106,7 +48,7 @@ const open = (wide: string, phone: string) => async (small: boolean) => {
 describe('console and debrief', { timeout: 180_000 }, () => {
   it('console: clean before the start, at work in every part, stopped, and ended', async () => {
     const runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
-    await faculty.page.goto(`${server.origin}/console/${runId}`);
+    await faculty.page.goto(`${place.server.origin}/console/${runId}`);
     await button(faculty, 'Start the run').waitFor();
     await clean('console-ready');
     await faculty.page.setViewportSize({ width: 1024, height: 768 });
@@ -159,11 +101,11 @@ describe('console and debrief', { timeout: 180_000 }, () => {
       ['apps/cli/bin/breathline.mjs', 'rehearse', SCENARIO, '--only', 'one dose and no more', '--run', file],
       { cwd: ROOT, stdio: 'ignore' },
     );
-    const imported = await page.request.post(`${server.origin}/api/runs/import`, {
+    const imported = await page.request.post(`${place.server.origin}/api/runs/import`, {
       data: JSON.parse(readFileSync(file, 'utf8')) as object,
     });
     const { runId } = (await imported.json()) as { runId: string };
-    await page.goto(`${server.origin}/debrief/${runId}`);
+    await page.goto(`${place.server.origin}/debrief/${runId}`);
     await page.getByRole('heading', { name: 'How is everyone?' }).waitFor();
     await clean('debrief-welcome');
     await page.goto(`${page.url().split('?')[0]}?step=reconcile`);

@@ -2,49 +2,37 @@
  * The plug is pulled in the middle of a drill. What both screens say meanwhile, and that nothing the console was told
  * is on disk is missing afterwards.
  */
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import type { RunExport } from '@breathline/engine';
 import type { CommandMessage } from '@breathline/protocol';
-import type { TestServer } from '../faults/server.ts';
 import {
   Device,
+  Place,
   button,
-  firstPassphrase,
   joinByCode,
   joinCodeOf,
-  launch,
   monitorNumber,
-  realServer,
-  signIn,
   startRunOf,
   tapped,
   until,
   watchMonitor,
 } from './drive.ts';
 
-let server: TestServer;
-let browser: Browser;
+let place: Place;
 let faculty: Device;
 let monitor: Device;
 
 beforeAll(async () => {
-  server = realServer();
-  await server.start();
-  browser = await launch();
-  faculty = await Device.open(browser, [1024, 768]);
-  monitor = await Device.open(browser, [1024, 768]);
+  place = await Place.open();
+  faculty = await place.faculty([1024, 768]);
+  monitor = await place.device([1024, 768]);
 }, 240_000);
 
-afterAll(async () => {
-  await browser?.close();
-  await server?.dispose();
-});
+afterAll(() => place?.close());
 
 it('survives the death of its server: paused at the same second, said on every screen, nothing acknowledged lost', async () => {
-  await signIn(faculty, server, firstPassphrase(server));
   const runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
-  await joinByCode(monitor, server, await joinCodeOf(faculty));
+  await joinByCode(monitor, place.server, await joinCodeOf(faculty));
   await faculty.page.getByRole('link', { name: 'Go to console' }).first().click();
   await button(faculty, 'Start the run').click();
   await tapped(faculty, button(faculty, /^ECG\s*put on$/), 'ECG leads on');
@@ -59,7 +47,7 @@ it('survives the death of its server: paused at the same second, said on every s
   await tapped(faculty, button(faculty, 'Call for help'), 'Call for help');
   for (const name of ['Oxygen 15 L/min', 'Lie flat', 'Mark', /^Reassessed$/, 'Mark'])
     await button(faculty, name).click();
-  await server.kill();
+  await place.server.kill();
   const before = { clockMs: faculty.faculty.view.clockMs, acks: faculty.acks.length };
   expect(before.acks).toBeGreaterThan(3);
 
@@ -76,8 +64,8 @@ it('survives the death of its server: paused at the same second, said on every s
     .waitFor();
   await faculty.shot('restart-away');
 
-  server.env['PORT'] = new URL(server.origin).port;
-  await server.start();
+  place.server.env['PORT'] = new URL(place.server.origin).port;
+  await place.server.start();
   await faculty.page.getByText('The server restarted. The run waits, paused, where it was.').waitFor();
   await monitor.page.locator('.monitor[data-notice="Server restarted"]').waitFor();
   await monitor.shot('restart-back');
@@ -95,7 +83,7 @@ it('survives the death of its server: paused at the same second, said on every s
   await until('the monitor shows a heart rate again', async () => (await monitorNumber(monitor, 'heart')) !== null);
 
   const run = (await (
-    await faculty.context.request.get(`${server.origin}/api/runs/${runId}/export`)
+    await faculty.context.request.get(`${place.server.origin}/api/runs/${runId}/export`)
   ).json()) as RunExport;
   expect(run.events.map(({ seq }) => seq)).toEqual(run.events.map((_, at) => at + 1));
   for (const [n, command] of sentTaps()) {
