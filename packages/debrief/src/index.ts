@@ -18,6 +18,7 @@ export { DebriefError } from './errors.ts';
 export { clockText, durationText, plainNumber, amountText, interventionName } from './words.ts';
 export { buildTimeline } from './timeline.ts';
 export { decimate, valueAt } from './decimate.ts';
+export { dangerLines } from './danger.ts';
 export { ageLimits, type AgeLimits } from './age-limits.ts';
 export { withdrawnSeqs } from './prepare-log.ts';
 

@@ -59,7 +59,7 @@ export function scoreRun(whole: RunExport, options: { readonly packId?: string }
     forDiscussion: failures.filter((one) => !one.counts).map(({ target, text }) => ({ target, text })),
     score: weightedScore(results),
     ...(results.some(({ adjusted }) => adjusted !== undefined) ? { adjustedScore: adjustedScore(results) } : {}),
-    danger: dangerTimes(eyes.truth.track, clocks.endMs, eyes.limits.systolicLowMmHg),
+    danger: dangerTimes(eyes.truth.track, clocks.endMs, eyes.limits.systolicLowMmHg, pack.oxygenRange),
     // An order line is settled by asking about the two things in it, never asked about itself.
     toReconcile: results
       .filter((one) => one.result === 'not-recorded' && !isOrderOnly(one.target))

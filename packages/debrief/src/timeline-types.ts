@@ -26,6 +26,8 @@ export interface TimelinePanel {
   readonly range: { readonly low: number; readonly high: number; readonly says: string } | null;
   /** A line that matters: 90 % saturation, the low systolic limit for the age. */
   readonly limit: { readonly value: number; readonly says: string } | null;
+  /** A line that matters from below: more saturation than this, on oxygen, harms this patient. */
+  readonly upperLimit?: { readonly value: number; readonly says: string };
   /** Value axis, low to high, tight to what happened and the range. */
   readonly domain: readonly [number, number];
   readonly lines: readonly TimelineLine[];

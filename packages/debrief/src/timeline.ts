@@ -2,11 +2,12 @@
 import { deviceUseText } from '@breathline/patient';
 import { exportOfTake, type Derived, type RunEvent, type RunExport, type TrackRow } from '@breathline/engine';
 import type { VitalId } from '@breathline/patient';
-import type { Intervention } from '@breathline/scenario';
+import type { Intervention, OxygenRange } from '@breathline/scenario';
 import { ageLimits, type AgeLimits } from './age-limits.ts';
 import { runPatient } from './clocks.ts';
 import { shownVital } from './condition.ts';
 import { prepareLog, type PreparedLog } from './prepare-log.ts';
+import { findPack } from './score-run.ts';
 import type { Scorecard } from './types.ts';
 import type {
   PanelId,
@@ -37,7 +38,7 @@ export function buildTimeline(whole: RunExport, scorecard: Scorecard): TimelineM
     runId: run.runId,
     fromMs: 0,
     toMs,
-    panels: panels(track, ageLimits(runPatient(run).ageYears)),
+    panels: panels(track, ageLimits(runPatient(run).ageYears), scorecard, findPack(run, scorecard.packId).oxygenRange),
     doses: pick('drug', 'fluid'),
     acts: pick('oxygen', 'act', 'call'),
     assessments: pick('assessment'),
@@ -101,7 +102,13 @@ const PANELS: readonly PanelPlan[] = [
   },
 ];
 
-function panels(track: readonly TrackRow[], limits: AgeLimits): TimelinePanel[] {
+function panels(
+  track: readonly TrackRow[],
+  limits: AgeLimits,
+  card: Scorecard,
+  aim: OxygenRange | undefined,
+): TimelinePanel[] {
+  const { belowPercent, abovePercent } = card.danger.saturation;
   return PANELS.flatMap((plan) => {
     const lines = plan.vitals.flatMap(({ vital, part }): TimelineLine[] => [
       { kind: 'true', part, style: 'joined', points: track.map((row) => point(row.atMs, row.true[vital])) },
@@ -116,10 +123,20 @@ function panels(track: readonly TrackRow[], limits: AgeLimits): TimelinePanel[] 
     ]);
     const wasShown = lines.some((line) => line.kind === 'shown' && line.points.some((one) => one.value !== null));
     if (plan.onlyIfShown && !wasShown) return [];
-    const range = rangeOf(plan.id, limits);
+    const range =
+      plan.id === 'spo2' && aim !== undefined
+        ? {
+            low: aim.lowPercent,
+            high: aim.highPercent,
+            says: `aimed for on oxygen: ${aim.lowPercent} to ${aim.highPercent} %`,
+          }
+        : rangeOf(plan.id, limits);
     const limit =
       plan.id === 'spo2'
-        ? { value: 90, says: 'below 90 % counts as danger' }
+        ? {
+            value: belowPercent,
+            says: `below ${belowPercent} % counts as danger${belowPercent === 90 ? '' : ' here'}`,
+          }
         : plan.id === 'pressure'
           ? {
               value: limits.systolicLowMmHg,
@@ -133,6 +150,9 @@ function panels(track: readonly TrackRow[], limits: AgeLimits): TimelinePanel[] 
         unit: plan.unit,
         range,
         limit,
+        ...(plan.id === 'spo2' && abovePercent !== null
+          ? { upperLimit: { value: abovePercent, says: `above ${abovePercent} % on oxygen counts as danger here` } }
+          : {}),
         domain: domain(plan.atLeast, lines, limit?.value),
         lines,
       },

@@ -111,6 +111,16 @@ export interface Scorecard {
     readonly belowPressureLimitMs: number;
     readonly pressureLimitMmHg: number;
     readonly arrestMs: number;
+    /** By the saturation the pack aims for: a patient kept at 88 to 92 % is in danger below 88 %, and above 92 % on oxygen. */
+    readonly saturation: {
+      /** Never above 90 %. */
+      readonly belowPercent: number;
+      readonly belowMs: number;
+      /** Null: more oxygen than asked for is no danger to this patient. */
+      readonly abovePercent: number | null;
+      /** On added oxygen; 0 where `abovePercent` is null. */
+      readonly aboveMs: number;
+    };
   };
   readonly toReconcile: readonly {
     readonly target: string;

@@ -264,6 +264,7 @@ export function pack(part: Partial<GuidelinePack> = {}): GuidelinePack {
       { id: 'low-saturation', says: 'Saturation below 94 %', when: LOW_SPO2, source: CHECKED },
     ],
     shockVisible: LOW_PRESSURE,
+    oxygenRange: { lowPercent: 94, highPercent: 98, source: CHECKED },
     doses: [BAND_RULE],
     targets: [FIRST_ADRENALINE],
     source: CHECKED,

@@ -3,7 +3,15 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { RunExport } from '@breathline/engine';
 import { buildLibrary } from '@breathline/scenario';
-import { PUBLISHED_ARMS, packDifferences, reviewRun, scoreRun, weightSensitivity } from '../src/index.ts';
+import {
+  PUBLISHED_ARMS,
+  buildTimeline,
+  dangerLines,
+  packDifferences,
+  reviewRun,
+  scoreRun,
+  weightSensitivity,
+} from '../src/index.ts';
 import {
   FIRST_ADRENALINE,
   INTERVENTIONS,
@@ -123,6 +131,9 @@ it('preparation lag: said, drawn up and given, each dose with its own words', ()
   ]);
 });
 
+/** BTS guideline for oxygen use, Thorax 2017;72(Suppl 1):i1-i90: 88 to 92 % where carbon dioxide may be retained. */
+const CONTROLLED = { lowPercent: 88, highPercent: 92, aboveIsDanger: true, source: FIRST_ADRENALINE.source };
+
 it('oxygen: five minutes are left out, then each second falls into one of three', () => {
   const at = (atMs: number) => ({
     vitals: { fio2Fraction: atMs >= s(60) ? 0.8 : 0.21 },
@@ -139,10 +150,42 @@ it('oxygen: five minutes are left out, then each second falls into one of three'
     unseenMs: 0,
   });
   const copd = reviewRun(
-    run([end(s(500))], { track: track(s(500), at), packs: [pack({ condition: 'COPD exacerbation' })] }),
+    run([end(s(500))], {
+      track: track(s(500), at),
+      packs: [pack({ oxygenRange: CONTROLLED, title: 'A pack whose name says nothing' })],
+    }),
   );
   expect(copd.oxygen).toMatchObject({ lowPercent: 88, highPercent: 92, withinMs: s(20), aboveMs: s(120) });
   expect(reviewRun(run([end(s(500))])).oxygen).toBeNull();
+  // A guideline that names no range judges none, whatever its title.
+  const { oxygenRange: _none, ...silent } = pack({ title: 'COPD', condition: 'hypercapnic failure' });
+  expect(reviewRun(run([end(s(500))], { track: track(s(500), at), packs: [silent] })).oxygen).toBeNull();
+});
+
+it('danger: below the range and, on added oxygen only, above it where carbon dioxide may be retained', () => {
+  const at = (atMs: number) => ({
+    vitals: {
+      // 87 % for 20 s, 89 % for 40 s, 96 % in air for 30 s, then 96 % on oxygen for 100 s.
+      spo2Percent: atMs < s(20) ? 87 : atMs < s(60) ? 89 : 96,
+      fio2Fraction: atMs < s(90) ? 0.21 : 0.6,
+    },
+  });
+  const made = run([end(s(190))], { track: track(s(190), at), packs: [pack({ oxygenRange: CONTROLLED })] });
+  const card = scoreRun(made);
+  expect(card.danger).toMatchObject({
+    below90PercentMs: s(60),
+    saturation: { belowPercent: 88, belowMs: s(20), abovePercent: 92, aboveMs: s(100) },
+  });
+  expect(dangerLines(card.danger).map(({ says, ms }) => [says, ms])).toEqual([
+    ['Saturation below 88 %, where this patient’s range begins', s(20)],
+    ['Saturation above 92 % on oxygen: too much for this patient', s(100)],
+    ['Systolic below 84 mmHg (low for age)', 0],
+    ['No output (arrest)', 0],
+  ]);
+  const spo2 = buildTimeline(made, card).panels.find(({ id }) => id === 'spo2');
+  expect(spo2).toMatchObject({ limit: { value: 88 }, upperLimit: { value: 92 }, range: { low: 88, high: 92 } });
+  const usual = scoreRun(run([end(s(190))], { track: track(s(190), at) }));
+  expect(usual.danger.saturation).toEqual({ belowPercent: 90, belowMs: s(60), abovePercent: null, aboveMs: 0 });
 });
 
 it('harm: each once when it begins, standing only while the pressure is low', () => {

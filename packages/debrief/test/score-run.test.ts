@@ -385,6 +385,7 @@ describe('danger, objectives, packs', () => {
       belowPressureLimitMs: s(10),
       pressureLimitMmHg: 84,
       arrestMs: s(5),
+      saturation: { belowPercent: 90, belowMs: s(30), abovePercent: null, aboveMs: 0 },
     });
   });
 

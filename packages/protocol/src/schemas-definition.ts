@@ -176,6 +176,9 @@ export const PackSchema = closed({
       100,
     ),
   ),
+  oxygenRange: optional(
+    closed({ lowPercent: Num, highPercent: Num, aboveIsDanger: optional(Type.Boolean()), source: SourceSchema }),
+  ),
   doses: list(DoseRuleSchema),
   targets: list(TargetSchema),
   source: SourceSchema,

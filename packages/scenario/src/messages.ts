@@ -289,6 +289,10 @@ export const MESSAGES = {
     'The target `{found}` asks for nothing: give `due`, `must-follow` or `contraindicated`',
     'A target must say by when, in what order, or that it must not happen.',
   ),
+  'oxygen-range-reversed': error(
+    '`to` ({found}) of the oxygen range is not above `from` ({expected})',
+    'The range runs from the lowest to the highest saturation to aim for.',
+  ),
   'limit-before-due': error(
     '`limit` ({found}) is before `due` ({expected})',
     'Credit is full until `due` and fades to nothing at `limit`.',

@@ -165,6 +165,15 @@ export interface ObservationRule {
   readonly source: Source;
 }
 
+/** The saturation a guideline aims for on added oxygen. */
+export interface OxygenRange {
+  readonly lowPercent: number;
+  readonly highPercent: number;
+  /** On added oxygen, more than `highPercent` harms: the patient may retain carbon dioxide. */
+  readonly aboveIsDanger?: boolean;
+  readonly source: Source;
+}
+
 export interface GuidelinePack {
   readonly id: string;
   readonly title: string;
@@ -189,6 +198,8 @@ export interface GuidelinePack {
   readonly shockVisible?: Condition;
   /** How long to watch the patient afterwards. The longest that applies counts. */
   readonly observation?: readonly ObservationRule[];
+  /** The saturation to aim for once on oxygen; absent where the guideline names none. */
+  readonly oxygenRange?: OxygenRange;
   readonly doses: readonly DoseRule[];
   readonly targets: readonly Target[];
   readonly source: Source;

@@ -1,6 +1,7 @@
 import {
   asksForAdrenaline,
   clockText,
+  dangerLines,
   durationText,
   scoreRun,
   type Scorecard,
@@ -48,7 +49,9 @@ function print(card: Scorecard, title: string, world: World): void {
   for (const failure of card.criticalFailures) world.out(`CRITICAL  ${failure.text}`);
   for (const point of card.forDiscussion ?? []) world.out(`To discuss (source not yet checked)  ${point.text}`);
   world.out(
-    `\nIn danger: saturation below 90 % for ${durationText(danger.below90PercentMs)}; systolic below ${Math.round(danger.pressureLimitMmHg)} mmHg for ${durationText(danger.belowPressureLimitMs)}; in arrest for ${durationText(danger.arrestMs)}.`,
+    `\nIn danger: ${dangerLines(danger)
+      .map(({ says, ms }) => `${says}: ${durationText(ms)}`)
+      .join('; ')}.`,
   );
   world.out(
     `Score: ${card.score.fraction === null ? 'none' : `${Math.round(card.score.fraction * 100)} %`} (${card.score.arithmetic})`,

@@ -2,6 +2,7 @@
 import {
   buildTimeline,
   clockText,
+  dangerLines,
   durationText,
   scoreRun,
   type Scorecard,
@@ -142,14 +143,7 @@ export const scorecardPdf = async (run: RunExport, packId?: string): Promise<Buf
   sheet.heading('Targets');
   for (const one of card.results) drawTarget(sheet, one);
   sheet.heading('Time in danger');
-  sheet.pairs([
-    ['Below 90 % saturation', durationText(card.danger.below90PercentMs)],
-    [
-      `Systolic below ${Math.round(card.danger.pressureLimitMmHg)} mmHg`,
-      durationText(card.danger.belowPressureLimitMs),
-    ],
-    ['In cardiac arrest', durationText(card.danger.arrestMs)],
-  ]);
+  sheet.pairs(dangerLines(card.danger).map(({ says, ms }) => [says, durationText(ms)]));
   if (card.objectives.length > 0) {
     sheet.heading('Objectives');
     sheet.pairs(

@@ -1,28 +1,32 @@
 /** Was oxygen turned down again? From what the oximeter showed while oxygen was on. */
 import type { RunExport } from '@breathline/engine';
+import type { OxygenRange } from '@breathline/scenario';
+import { ADDED_OXYGEN_FRACTION } from '../danger.ts';
 import type { PreparedLog } from '../prepare-log.ts';
 import { durationText } from '../words.ts';
 import type { OxygenTitration } from './types.ts';
 
-/** Above this on added oxygen nothing tells how much too much there is, and turning down is safe to try. */
-const MOST_PERCENT = 98;
-
 /**
- * The range is 94 to 98 %, or 88 to 92 % for a patient at risk of hypercapnic failure (BTS guideline for oxygen use,
- * Thorax 2017;72(Suppl 1):i1-i90). `atRisk` says which. Null when no oxygen was given. The first five minutes of oxygen
- * are left out: high flow first is right in an emergency (same source).
+ * Against the range the pack aims for. Null when the pack names none or no oxygen was given. The first five minutes of
+ * oxygen are left out: high flow first is right in an emergency (BTS guideline for oxygen use, Thorax 2017;72(Suppl
+ * 1):i1-i90).
  */
-export function oxygenTitration(run: RunExport, log: PreparedLog, atRisk: boolean): OxygenTitration | null {
-  const range = atRisk ? { low: 88, high: 92 } : { low: 94, high: MOST_PERCENT };
+export function oxygenTitration(
+  run: RunExport,
+  log: PreparedLog,
+  aim: OxygenRange | undefined,
+): OxygenTitration | null {
+  if (aim === undefined) return null;
+  const range = { low: aim.lowPercent, high: aim.highPercent };
   const rows = run.track.filter(({ atMs }) => atMs <= log.endMs);
-  const started = rows.find((row) => row.true.fio2Fraction > 0.22)?.atMs;
+  const started = rows.find((row) => row.true.fio2Fraction > ADDED_OXYGEN_FRACTION)?.atMs;
   if (started === undefined) return null;
   let belowMs = 0;
   let withinMs = 0;
   let aboveMs = 0;
   let unseenMs = 0;
   rows.forEach((row, i) => {
-    if (row.atMs < started + 300_000 || row.true.fio2Fraction <= 0.22) return;
+    if (row.atMs < started + 300_000 || row.true.fio2Fraction <= ADDED_OXYGEN_FRACTION) return;
     const span = Math.max(0, Math.min(rows[i + 1]?.atMs ?? row.atMs, log.endMs) - row.atMs);
     const value = row.shown.spo2Percent;
     if (value === null) unseenMs += span;
@@ -35,5 +39,14 @@ export function oxygenTitration(run: RunExport, log: PreparedLog, atRisk: boolea
     seen === 0
       ? 'Oxygen was on for less than five minutes with a reading; nothing to say of how it was steered.'
       : `After the first five minutes of oxygen: ${durationText(withinMs)} within ${range.low} to ${range.high} %, ${durationText(aboveMs)} above, ${durationText(belowMs)} below${unseenMs > 0 ? `, ${durationText(unseenMs)} without a reading` : ''}.`;
-  return { lowPercent: range.low, highPercent: range.high, belowMs, withinMs, aboveMs, unseenMs, text };
+  return {
+    lowPercent: range.low,
+    highPercent: range.high,
+    belowMs,
+    withinMs,
+    aboveMs,
+    unseenMs,
+    text,
+    source: aim.source,
+  };
 }

@@ -3,7 +3,7 @@ import type { DoseRule, GuidelinePack, ObservationRule, Target } from '@breathli
 import { amountText, durationText } from '../words.ts';
 
 export interface PackDifference {
-  readonly part: 'dose' | 'target' | 'observation' | 'recognition' | 'tolerance';
+  readonly part: 'dose' | 'target' | 'observation' | 'oxygen' | 'recognition' | 'tolerance';
   /** What the line is about, in words. */
   readonly about: string;
   /** What each pack says; null = it has no such line. */
@@ -92,6 +92,12 @@ export function packDifferences(
     (pack.observation ?? []).length === 0 ? null : (pack.observation ?? []).map(observationText).join(' | ');
   if (strata(a) !== strata(b))
     out.push({ part: 'observation', about: 'Observation period', a: strata(a), b: strata(b) });
+  const range = ({ oxygenRange: aim }: GuidelinePack): string | null =>
+    aim === undefined
+      ? null
+      : `${aim.lowPercent} to ${aim.highPercent} %${aim.aboveIsDanger ? '; more on added oxygen is danger' : ''}`;
+  if (range(a) !== range(b))
+    out.push({ part: 'oxygen', about: 'Saturation aimed for on oxygen', a: range(a), b: range(b) });
   const criteria = (pack: GuidelinePack): string => pack.recognition.map(({ says }) => says).join(' | ');
   const same =
     JSON.stringify(a.recognition.map(({ when }) => when)) === JSON.stringify(b.recognition.map(({ when }) => when));

@@ -23,12 +23,10 @@ export function reviewRun(
   const log = withReconciledActs(prepareLog(run), pack);
   const eyes = openEyes(run, pack, log);
   const { ageYears } = runPatient(run);
-  // Packs for chronic lung disease are the ones that ask for the lower range.
-  const atRisk = /hypercapn|copd|chronic obstructive/i.test(`${pack.condition} ${pack.title}`);
   return {
     loops: reassessmentLoops(run, log),
     lags: preparationLags(run, log),
-    oxygen: oxygenTitration(run, log, atRisk),
+    oxygen: oxygenTitration(run, log, pack.oxygenRange),
     harm: harmEvents(run, log, card.results, {
       systolicLowMmHg: eyes.limits.systolicLowMmHg,
       systolicHighMmHg: eyes.limits.byVital.systolicMmHg?.high ?? null,

@@ -43,6 +43,8 @@ export interface OxygenTitration {
   /** Oxygen on and no oximeter reading. */
   readonly unseenMs: number;
   readonly text: string;
+  /** Where the range comes from. */
+  readonly source: Source;
 }
 
 export interface HarmEvent {

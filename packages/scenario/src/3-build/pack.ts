@@ -73,6 +73,15 @@ function checkPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
   for (const [id, rule] of Object.entries(doc.observation ?? {})) {
     if (rule.when) condition(rule.when, ['observation', id, 'when']);
   }
+  const aim = doc['oxygen-range'];
+  if (aim && need(aim.to).value <= need(aim.from).value) {
+    bag.add(
+      'oxygen-range-reversed',
+      nodeAt(root, ['oxygen-range', 'to']),
+      { found: aim.to, expected: aim.from },
+      { path: pathText(['oxygen-range', 'to']) },
+    );
+  }
   for (const [id, rule] of Object.entries(doc.doses)) {
     checkDoseParts(rule, rule.intervention, interventions.get(rule.intervention) ?? null, ['doses', id], root, bag);
   }
@@ -165,6 +174,16 @@ function buildPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
             ...(rule.when ? { when: buildCondition(rule.when, () => 'main') } : {}),
             source: source(rule.source),
           })),
+        }
+      : {}),
+    ...(doc['oxygen-range']
+      ? {
+          oxygenRange: {
+            lowPercent: need(doc['oxygen-range'].from).value,
+            highPercent: need(doc['oxygen-range'].to).value,
+            ...(doc['oxygen-range']['above-is-danger'] === true ? { aboveIsDanger: true } : {}),
+            source: source(doc['oxygen-range'].source),
+          },
         }
       : {}),
     doses: Object.entries(doc.doses).map(([id, rule]) => ({

@@ -11,7 +11,6 @@ import {
 } from '@breathline/debrief';
 import type { DebriefEventBody } from '@breathline/engine';
 import { api, asApiError, newClientId, type ApiError, type RunExport } from '$lib/api';
-import { dangerBelowPercent, withDangerLine } from './danger.ts';
 import { localEvent } from './local-event.ts';
 import type { OtherLines } from './whatif/lines.ts';
 import { WhatIfStudio } from './whatif/studio.svelte.ts';
@@ -49,8 +48,8 @@ export class DebriefSession {
     return reviewRun(this.chosen, { packId: this.card.packId, card: this.card });
   });
   model: TimelineModel | null = $derived.by(() => {
-    if (!this.chosen || !this.card || !this.review) return null;
-    return withDangerLine(buildTimeline(this.chosen, this.card), dangerBelowPercent(this.review));
+    if (!this.chosen || !this.card) return null;
+    return buildTimeline(this.chosen, this.card);
   });
   /** Every line that was asked about or should be, in the pack's order, so that an answer does not make it vanish. */
   questions: readonly TargetResult[] = $derived.by(() => {

@@ -292,6 +292,24 @@ export const packSchema = shape(
         'the observation rules',
       ),
     ),
+    'oxygen-range': optional(
+      shape(
+        {
+          from: quantity(['percent'], 'Lowest saturation to aim for.', ['94 %'], [70, 100]),
+          to: quantity(['percent'], 'Highest saturation to aim for.', ['98 %'], [70, 100]),
+          'above-is-danger': optional(
+            Type.Boolean({
+              description: 'On added oxygen, more than this harms: the patient may retain carbon dioxide.',
+              examples: [true],
+            }),
+          ),
+          source: sourceRef(),
+        },
+        'the oxygen range',
+        'The saturation to aim for once on oxygen. Leave out where the guideline names none: then none is judged.',
+        [{ from: '94 %', to: '98 %', source: 'guideline' }],
+      ),
+    ),
     doses: named(
       shape(
         { intervention: ref('intervention', 'What is given.', ['adrenaline-im']), ...doseParts },
