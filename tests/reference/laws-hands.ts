@@ -28,7 +28,11 @@ const steering: Law = {
     near(share([[0, steer('better', 'slow')]], 3), 0.5, 0.01, 'better, half of the slow time');
     near(share([[0, steer('better')]], 3), 1, 0, 'and no further');
     near(share([[0, steer('better')], [2, steer('hand-back')]], 4), 0.5, 0.01, 'half-way back'); // prettier-ignore
-    near(share([[0, steer('worse')], [2, steer('hand-back')]], 4), -0.5, 0.01, 'half-way back from worse'); // prettier-ignore
+    near(share([[0, steer('worse')], [1.5, steer('hand-back')]], 3.5), -0.5, 0.01, 'half-way back from worse'); // prettier-ignore
+    near(share([[0, steer('worse')]], 2.25), -1.5, 0.01, 'past the worst, while it is kept on');
+    near(share([[0, steer('worse')]], 4), -2, 0, 'and no further down');
+    near(share([[0, steer('worse')], [4, steer('hand-back')]], 4.5), -1.5, 0.01, 'out of failing within a minute'); // prettier-ignore
+    near(share([[0, steer('worse')], [4, steer('better')]], 5.75), -0.5, 0.01, 'and on at the pace of better'); // prettier-ignore
     near(run(api, ADULT, [[0, steer('worse')], [2, steer('hand-back')]], 7).state[X.STEER_ON]!, 0, 0, 'over'); // prettier-ignore
     near(share([[0, push(0.125)]], 2), 0.125, 0.001, 'a push');
     near(share([[0, push(-0.125)]], 2), -0.125, 0.001, 'a push the other way');
@@ -52,7 +56,7 @@ const steering: Law = {
     const blocked: PatientProfile = { ...ADULT, illness: [{ disease: 'foreign-body', pattern: 'laryngeal-partial' }] };
     below(run(api, blocked, [[0, steer('better')]], 1.4).state[X.R_UPPER]!, 0.5 * run(api, blocked, [], 1.4).state[X.R_UPPER]!, 'an object at little'); // prettier-ignore
     // The well made worse: failing lung, heart and vessels, and half awake at most.
-    const worst = run(api, ADULT, [[0, steer('worse')]], 2);
+    const worst = run(api, ADULT, [[0, steer('worse')]], 1.5);
     for (const [id, size] of [
       ['shunt', 0.26],
       ['stiffness', 1.1],
@@ -66,6 +70,22 @@ const steering: Law = {
       near(mech(api, worst.state, id), size, 0.01, `${id} at the worst`);
     inside(worst.last.consciousnessFraction, 0, 0.5, 'half awake');
     near(worst.state[X.MED]!, 0, 0, 'no reaction in somebody who has none');
+    // Kept on, lungs, heart and vessels fail whatever was given, and the heart comes to a stop.
+    const failing = run(api, ADULT, [[0, steer('worse')]], 2.25);
+    for (const [id, size] of [
+      ['shunt', 0.41],
+      ['stiffness', 1.1],
+      ['weakness', 0.58],
+      ['vasoplegia', 0.55],
+    ] as const)
+      // prettier-ignore
+      near(mech(api, failing.state, id), size, 0.01, `${id}, half-way failing`);
+    inside(failing.last.consciousnessFraction, 0, 0.31, 'hardly awake');
+    near(failing.state[X.DEBT]!, 0.6 * 0.75 * 0.25, 0.03, 'on the way to a stop');
+    const drugged: Plan = [[0, dose('adrenaline', 'im', 500)], [0, mask], [3, steer('worse')]]; // prettier-ignore
+    near(run(api, ADULT, drugged, 7).last.arrested, 1, 0, 'treated as well');
+    const saved = run(api, ADULT, [[0, steer('worse')], [2.25, steer('hand-back')]], 3.25).state; // prettier-ignore
+    below(saved[X.DEBT]!, 0.5 * failing.state[X.DEBT]!, 'it goes as it came');
     // A reaction goes to 1, 85 % of the way at -1; eased in proportion.
     const sting: PatientProfile = { ...ADULT, illness: [{ disease: 'anaphylaxis', pattern: 'venom' }] };
     const reacting: Plan = [[0, drive('mediators', 0.5, 1)]];

@@ -3,6 +3,7 @@
  * agree, and handing back jumps nowhere. What counts as noise and as a jump: chosen here.
  */
 import fc from 'fast-check';
+import { WORSE_ENDS_MINUTES } from '@breathline/patient';
 import { describe, expect, it } from 'vitest';
 import {
   replay,
@@ -110,6 +111,55 @@ describe.each(cases.map((one) => ({ ...one, name: name(one) })))('$name', ({ def
         last = now.true;
       }
     }
+  });
+});
+
+describe('worse, kept on, against every treatment', () => {
+  /** Well treated: three doses of adrenaline, oxygen, two minutes for them to work. */
+  function treatedWell(definition: RunDefinition): ReturnType<typeof started> {
+    const { run, put } = started(definition);
+    run.advanceTo(60_000);
+    const amount = suggestForRun(definition, 'adrenaline-im')?.amount ?? 300;
+    for (let dose = 0; dose < 3; dose++) put(give('adrenaline-im', amount));
+    put(give('oxygen-non-rebreathe-mask', 15));
+    run.advanceTo(180_000);
+    return { run, put };
+  }
+
+  it.each(SHIPPED.map((definition) => ({ definition, name: definition.scenario.id })))(
+    '$name: the arrest is asked about within WORSE_ENDS_MINUTES, lungs and circulation first',
+    ({ definition }) => {
+      for (const pace of ['fast', 'slow'] as const) {
+        const { run, put } = treatedWell(definition);
+        const before = run.trackRow().true;
+        put({ kind: 'course-steered', direction: 'worse', pace });
+        let least = before.spo2Percent;
+        const latest = run.clockMs + WORSE_ENDS_MINUTES[pace] * 60_000;
+        const there = (): boolean => run.view().live!.arrest === 'asked' || run.trackRow().true.arrested >= 0.5;
+        while (!there() && run.clockMs < latest) {
+          run.advanceTo(run.clockMs + 5_000);
+          least = Math.min(least, run.trackRow().true.spo2Percent);
+        }
+        expect(there(), `${pace}: at the brink by ${latest / 1000} s`).toBe(true);
+        expect(least).toBeLessThan(Math.min(before.spo2Percent - 4, 92));
+      }
+    },
+  );
+
+  it('held at the brink it asks no second time while worse stays on; handed back, what was given works again', () => {
+    const { run, put } = treatedWell(REACTION);
+    put({ kind: 'course-steered', direction: 'worse', pace: 'fast' });
+    while (run.view().live!.arrest !== 'asked' && run.clockMs < 600_000) run.advanceTo(run.clockMs + 1_000);
+    put({ kind: 'arrest-decided', allow: false });
+    const asked = run.derived.filter((fact) => fact.kind === 'arrest-asked').length;
+    run.advanceTo(run.clockMs + 180_000);
+    expect(run.view().live!.arrest).toBe('refused');
+    expect(run.derived.filter((fact) => fact.kind === 'arrest-asked')).toHaveLength(asked);
+    put({ kind: 'course-released' });
+    run.advanceTo(run.clockMs + 6 * 60_000);
+    expect(run.view().live!.arrest).toBe('not-asked');
+    expect(run.view().trueVitals.systolicMmHg).toBeGreaterThan(70);
+    expect(run.view().trueVitals.spo2Percent).toBeGreaterThan(90);
   });
 });
 

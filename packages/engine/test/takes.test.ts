@@ -38,6 +38,19 @@ const patientOf = (run: Simulation) => ({
 });
 
 describe('winding back', () => {
+  it('puts the clock back to its own pace, in a take that is gone back to as well', () => {
+    const { run, put } = started(REACTION);
+    put({ kind: 'speed-changed', factor: 4 });
+    run.advanceTo(60_000);
+    expect(run.view().live!.speed).toBe(4);
+    wind(run, put, 30_000);
+    expect(run.view().live!.speed).toBe(1);
+    inTake(run, put)({ kind: 'speed-changed', factor: 2 });
+    expect(run.view().live!.speed).toBe(2);
+    wind(run, put, 60_000, 1);
+    expect(run.view().live!.speed).toBe(1);
+  });
+
   it('goes on from the moment as if the rest had never been', () => {
     const { run, put } = started(REACTION);
     run.advanceTo(60_000);

@@ -11,7 +11,7 @@ export { copyState, createState, createVitals, readVitals } from './core/state.t
 export { stepPatient } from './core/step.ts';
 export { touchedState } from './core/touched.ts';
 export { applyInput } from './core/inputs.ts';
-export { isAtBrink, steeringNow } from './core/steering.ts';
+export { isAtBrink, steeringNow, WORSE_ENDS_MINUTES } from './core/steering.ts';
 export { bloodGas, standardBaseExcess } from './core/bloodgas.ts';
 export { readSign } from './core/signs.ts';
 export { readFindings } from './explain/findings.ts';

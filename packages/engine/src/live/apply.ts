@@ -86,7 +86,8 @@ export function steeringWords(core: RunCore): string | null {
   if (isAtBrink(core.patient)) return 'An arrest is held back until faculty allow it.';
   const percent = Math.round(Math.abs(share) * 100);
   if (percent === 0) return null;
-  return share > 0
-    ? `Steered by faculty: the illness is felt ${percent} % less than it is.`
+  if (share > 0) return `Steered by faculty: the illness is felt ${percent} % less than it is.`;
+  return share < -1
+    ? 'Steered by faculty past its worst: lungs and heart fail whatever is given.'
     : `Steered by faculty: ${percent} % of the way to its worst.`;
 }

@@ -13,7 +13,14 @@ export type DebriefEventBody =
       readonly from: 'onset' | 'last-dose' | 'resolution';
     }
   /** Faculty judge a line otherwise than the clock does; both stay. `result` is a result word of the debrief package. */
-  | { readonly kind: 'line-adjusted'; readonly target: string; readonly result: string; readonly reason: string }
+  | {
+      readonly kind: 'line-adjusted';
+      readonly target: string;
+      readonly result: string;
+      readonly reason: string;
+      /** The take it is about; absent: the one it stands in. */
+      readonly ofTake?: number;
+    }
   | { readonly kind: 'objective-judged'; readonly objective: string; readonly answer: 'met' | 'partly' | 'not-met' }
   | {
       readonly kind: 'debrief-note';

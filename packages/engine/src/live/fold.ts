@@ -1,7 +1,8 @@
 /**
  * What stands around the patient, folded from the events that count and the run clock. Nothing is kept between two folds.
  * What belongs to the story (calls, family, exhibits) goes back with a take that is wound back; what belongs to the room
- * (seats, sound, speed, alarm limits, what learners may press, problems of the place) does not.
+ * (seats, sound, alarm limits, what learners may press, problems of the place) does not. The clock's speed is of neither: a
+ * new take goes at the clock on the wall, since nobody practises at four times the pace they will work at.
  */
 import type { VitalId } from '@breathline/patient';
 import type { FamilyMember } from '@breathline/scenario';
@@ -76,6 +77,9 @@ function foldRoom(
     switch (event.kind) {
       case 'speed-changed':
         speed = event.factor;
+        break;
+      case 'wound-back':
+        speed = 1;
         break;
       case 'sound-changed':
         sound = { volumePercent: event.volumePercent, pulseTone: event.pulseTone, alarms: event.alarms };

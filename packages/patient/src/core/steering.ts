@@ -5,7 +5,8 @@
  * `STEER_NET` runs from 1 (the illness is not felt) through 0 (its own course) to -1 (near its worst). Above 0 every drive,
  * mechanism and mediator is felt in proportion 1 - n, and what the illness has already done (fatigue, debt, lost volume,
  * water, air) mends in proportion n². Below 0 the patient's own illness is felt more strongly and a share of failing lung
- * and circulation is added (`WORST`). Drives, medicines and oxygen go on beneath, so a state entered meanwhile counts, and
+ * and circulation is added (`WORST`); from -1 to -2, reached only by staying on "worse", lungs and heart fail whatever was
+ * given (`FAILING`), so that "worse" ends at the brink of an arrest in a patient who was treated as well. Drives, medicines and oxygen go on beneath, so a state entered meanwhile counts, and
  * handing back lets n run to 0 over minutes instead of jumping. Held, the body's own time stands still. Sizes and speeds
  * throughout: common practice, no source.
  */
@@ -33,6 +34,15 @@ const X = SLOTS;
 export const STEER_MINUTES = { slow: 6, fast: 1.5 } as const;
 /** From either end back to the illness's own course once handed back, minutes. */
 export const HAND_BACK_MINUTES = 4;
+/**
+ * "Worse" kept on for so long brings any patient to the brink of an arrest, whatever was given. Measured over the shipped
+ * scenarios with up to three doses of adrenaline and oxygen (2.8 and 9 minutes at most), then rounded up; a test holds it.
+ */
+export const WORSE_ENDS_MINUTES = { slow: 10, fast: 4 } as const;
+/** From -2 back to -1 once handed back or better, minutes. */
+const OUT_OF_FAILING_MINUTES = 1;
+/** The lowest that "worse" goes. */
+const LOWEST = -2;
 /** A push makes the illness felt this much less or more, for this long; two in a row add up, no more. */
 export const PUSH = { share: 0.125, minutes: 5, most: 0.25 } as const;
 
@@ -49,6 +59,9 @@ const WORST = {
   mediators: 0.85,
   asleep: 0.5,
 } as const;
+
+/** Added on top at -2, whatever was given; `debt` is a share a minute of what brings a heart to a stop. */
+const FAILING = { shunt: 0.3, weakness: 0.4, vasoplegia: 0.3, debt: 0.6, asleep: 0.4 } as const;
 
 /** Starts to steer, to hold or to hand back. */
 export function steer(s: Float64Array, input: SteerInput): void {
@@ -105,7 +118,7 @@ export function isHeld(s: Float64Array): boolean {
 
 /** Mediator activity as the organs feel it. */
 export function feltMediators(s: Float64Array, own: number): number {
-  const n = s[X.STEER_NET]!;
+  const n = Math.max(s[X.STEER_NET]!, -1);
   if (n >= 0) return own * (1 - n);
   // Skin, gut and vessels of somebody who has no reaction are left alone.
   const reaction = unit(own * 4);
@@ -116,12 +129,14 @@ export function feltMediators(s: Float64Array, own: number): number {
 export function beginSteering(s: Float64Array, dtMs: number): void {
   const h = dtMs / 60000;
   const aim = s[X.STEER_AIM]!;
-  const pace = aim === 0 ? 1 / HAND_BACK_MINUTES : s[X.STEER_PACE]!;
-  s[X.STEER] = towards(s[X.STEER]!, aim, h * pace);
+  const share = s[X.STEER]!;
+  const pace =
+    aim >= 0 && share < -1 ? 1 / OUT_OF_FAILING_MINUTES : aim === 0 ? 1 / HAND_BACK_MINUTES : s[X.STEER_PACE]!;
+  s[X.STEER] = towards(share, aim < 0 ? LOWEST : aim, h * pace);
   if (s[X.PUSH_LEFT_MIN]! > 0) s[X.PUSH_LEFT_MIN] = Math.max(s[X.PUSH_LEFT_MIN]! - h, 0);
   if (s[X.PUSH_LEFT_MIN] === 0) s[X.PUSH_TO] = 0;
   s[X.PUSH] = towards(s[X.PUSH]!, s[X.PUSH_TO]!, (h * PUSH.most) / 1);
-  s[X.STEER_NET] = clamp(s[X.STEER]! + s[X.PUSH]!, -1, 1);
+  s[X.STEER_NET] = clamp(s[X.STEER]! + s[X.PUSH]!, LOWEST, 1);
   for (let k = 0; k < MECHANISMS.length; k++) s[X.MECH_BASE + k] = 0;
   showDrives(s);
 }
@@ -144,14 +159,15 @@ export function steerMechanisms(s: Float64Array): void {
     s[X.NARROW_RIGHT] = s[X.NARROW_RIGHT]! * left;
     if (s[X.PAUSE]! > 0) s[X.PAUSE] = left;
   } else if (n < 0) {
-    const w = -n;
+    const w = Math.min(-n, 1);
+    const failing = -n - w;
     for (let k = 0; k < MECHANISMS.length; k++) s[X.MECH_BASE + k] = s[X.MECH_BASE + k]! * (1 + WORST.own * w);
-    s[M_SHUNT] = s[M_SHUNT]! + WORST.shunt * w;
+    s[M_SHUNT] = s[M_SHUNT]! + WORST.shunt * w + FAILING.shunt * failing;
     s[M_STIFFNESS] = s[M_STIFFNESS]! + WORST.stiffness * w;
     s[M_LOST_GAS] = s[M_LOST_GAS]! + WORST.lostGas * w;
     s[M_URGE] = s[M_URGE]! + WORST.urge * w;
-    s[M_WEAKNESS] = unit(s[M_WEAKNESS]! + WORST.weakness * w);
-    s[M_VASOPLEGIA] = unit(s[M_VASOPLEGIA]! + WORST.vasoplegia * w);
+    s[M_WEAKNESS] = unit(s[M_WEAKNESS]! + WORST.weakness * w + FAILING.weakness * failing);
+    s[M_VASOPLEGIA] = unit(s[M_VASOPLEGIA]! + WORST.vasoplegia * w + FAILING.vasoplegia * failing);
     if (s[X.OPIOID]! > 0.02) s[M_OPIOID] = unit(s[M_OPIOID]! + WORST.opioid * w * (1 - s[M_OPIOID]!));
   }
 }
@@ -171,7 +187,12 @@ export function endSteering(p: Parameters, s: Float64Array, dtMs: number): void 
   }
   const net = s[X.STEER_NET]!;
   if (net < 0) {
-    const most = 1 + WORST.asleep * net;
+    const w = Math.min(-net, 1);
+    const failing = -net - w;
+    const most = 1 - WORST.asleep * w - FAILING.asleep * failing;
+    if (s[X.STEER_AIM]! < 0 && s[X.ARREST]! <= 0) s[X.DEBT] = unit(s[X.DEBT]! + h * FAILING.debt * failing);
+    // Handed back, what failing did goes as it came.
+    else if (failing > 0) s[X.DEBT] = s[X.DEBT]! * (1 - Math.min((3 * h) / OUT_OF_FAILING_MINUTES, 1));
     if (s[X.AWAKE]! > most) s[X.AWAKE] = most;
   }
   if (s[X.STEER_AIM] === 0 && n === 0 && s[X.PUSH] === 0 && s[X.PUSH_LEFT_MIN] === 0) stop(s);
@@ -275,7 +296,8 @@ export function stepBrink(p: Parameters, s: Float64Array, dtMs: number): void {
   const could = (p.cvp * filling + p.co0 * ((2 * filling) / (1 + filling)) * s[X.SVR]!) / p.map0;
   // 0 while an overdose of adrenaline would only stop the heart again.
   const unpoisoned = s[X.AD_EX]! > 0.85 ? 0 : 1;
-  const mends = unpoisoned * unit((s[X.SAO2]! - 0.6) / 0.2) * unit((could - 0.4) / 0.25);
+  // Nor while faculty keep the patient failing.
+  const mends = (s[X.STEER_NET]! < -1 ? 0 : unpoisoned) * unit((s[X.SAO2]! - 0.6) / 0.2) * unit((could - 0.4) / 0.25);
   const debt = s[X.DEBT]!;
   // The circulation's own step has added to the debt; at the brink that and more is paid back, or it stays at its worst.
   s[X.DEBT] =
@@ -295,7 +317,7 @@ export function isAtBrink(state: PatientState): boolean {
   return state[X.BRINK] === 1;
 }
 
-/** How far faculty have the illness eased (above 0) or worse now, -1 to 1, and whether the patient is held. */
+/** How far faculty have the illness eased (above 0) or worse now, -2 to 1, and whether the patient is held. */
 export function steeringNow(state: PatientState): { readonly share: number; readonly held: boolean } {
   return { share: state[X.STEER_NET]!, held: isHeld(state) };
 }
