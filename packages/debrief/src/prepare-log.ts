@@ -56,6 +56,15 @@ const MOVED_THE_CLOCK: readonly RunEvent['kind'][] = [
   'wound-back',
 ];
 
+/** Words about a finished run: when they were said is no part of it. */
+const SAID_AFTERWARDS: readonly RunEvent['kind'][] = [
+  'reconciled',
+  'line-adjusted',
+  'objective-judged',
+  'debrief-note',
+  'debrief-phase',
+];
+
 /** The seq of every event that a standing withdrawal takes out. A withdrawal may itself be withdrawn. */
 export function withdrawnSeqs(events: readonly RunEvent[]): ReadonlySet<number> {
   const out = new Set<number>();
@@ -140,7 +149,7 @@ export function prepareLog(run: RunExport): PreparedLog {
   const lastSeen = Math.max(
     0,
     keptOfTake(run.track, run.events, run.scoredTake).at(-1)?.atMs ?? 0,
-    ...live.filter((event) => event.kind !== 'reconciled').map((event) => event.occurredAtMs),
+    ...live.filter((event) => !SAID_AFTERWARDS.includes(event.kind)).map((event) => event.occurredAtMs),
   );
   const endMs = ended ? Math.min(...ends) : lastSeen;
   const started = live.filter((event) => event.kind === 'run-started').map((event) => event.appliedAtMs);

@@ -1,9 +1,9 @@
 /** A run wound back is scored on the take chosen: what its parents had until then, its own acts, its own end. */
 import { describe, expect, it } from 'vitest';
-import { exportOfTake, type RunExport, type TrackRow } from '@breathline/engine';
+import { exportOfTake, type RunEvent, type RunExport, type TrackRow } from '@breathline/engine';
 import { buildTimeline, scoreRun } from '../src/index.ts';
 import { prepareLog } from '../src/prepare-log.ts';
-import { adrenaline, build, end, s, track } from './build-run.ts';
+import { adrenaline, build, end, s, track, type Line } from './build-run.ts';
 
 /** Wheeze from half a minute on. */
 const ILL = (atMs: number) => (atMs >= s(30) ? { signs: { wheeze: 2 } } : {});
@@ -63,6 +63,46 @@ describe('a run of two takes', () => {
     expect(model.doses.map((dose) => dose.atMs)).toEqual([s(120)]);
     expect(exportOfTake(run).track.map((row) => row.atMs)).toEqual(Array.from({ length: 241 }, (_, i) => i * 1000));
     expect(exportOfTake(run).derived.map((fact) => ('cue' in fact ? fact.cue : ''))).toEqual(['early', 'second']);
+  });
+
+  it('is answered and judged take by take, also once another take was played', () => {
+    const about = (ofTake: number, result: string): Line => ({
+      at: s(240),
+      take: 2,
+      kind: 'line-adjusted',
+      target: 'first-adrenaline',
+      result,
+      reason: `Seen in take ${ofTake}`,
+      ofTake,
+    });
+    const base = wound(1);
+    const more = (lines: readonly Line[]): readonly RunEvent[] => {
+      const { events } = build({ toMs: s(300), lines });
+      return [...base.events, ...events.map((event) => ({ ...event, seq: event.seq + 100 }))];
+    };
+    const events = more([about(1, 'missed'), about(2, 'not-due')]);
+    const judged = (scoredTake: number, all = events) =>
+      scoreRun({ ...base, scoredTake, events: all }).results.find(({ target }) => target.id === 'first-adrenaline');
+    expect(judged(1)?.adjusted).toMatchObject({ result: 'missed', reason: 'Seen in take 1' });
+    expect(judged(2)?.adjusted).toMatchObject({ result: 'not-due', reason: 'Seen in take 2' });
+    expect(judged(1)).toMatchObject({ result: scoreRun(base).results[0]?.result, latenessMs: s(120) });
+    // Nothing said afterwards lengthens the take it is about.
+    expect(scoreRun({ ...base, events }).clocks).toEqual(scoreRun(base).clocks);
+
+    const asked: Line = {
+      at: s(240),
+      take: 2,
+      kind: 'reconciled',
+      target: 'first-adrenaline',
+      answer: 'unsure',
+      ofTake: 1,
+    };
+    const answers = more([asked]);
+    expect(judged(1, answers)?.reconciled).toMatchObject({ answer: 'unsure' });
+    expect(judged(2, answers)?.reconciled).toBeUndefined();
+    const { seq: targetSeq } = answers.findLast(({ kind }) => kind === 'reconciled')!;
+    const withdrawn: Line = { at: s(240), take: 2, kind: 'event-withdrawn', targetSeq };
+    expect(judged(1, more([asked, withdrawn]))?.reconciled).toBeUndefined();
   });
 
   it('a take not ended yet is read as it stands', () => {

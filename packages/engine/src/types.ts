@@ -95,6 +95,8 @@ export type EventBody =
       readonly target: string;
       readonly answer: 'done' | 'not-done' | 'unsure';
       readonly atMs?: number | null;
+      /** The take it is about; absent: the one it stands in. */
+      readonly ofTake?: number;
     }
   | { readonly kind: 'prebrief-item'; readonly item: string; readonly done: boolean }
   /**

@@ -63,7 +63,12 @@ export const EVENT_FIELDS = {
   note: { text: FreeText, textId: optional(Id) },
   mark: { label: optional(Label) },
   'mark-named': { targetSeq: Seq, label: Label },
-  reconciled: { target: Id, answer: oneOf(['done', 'not-done', 'unsure']), atMs: optional(nullable(Ms)) },
+  reconciled: {
+    target: Id,
+    answer: oneOf(['done', 'not-done', 'unsure']),
+    atMs: optional(nullable(Ms)),
+    ofTake: optional(Seq),
+  },
   'prebrief-item': { item: Label, done: Type.Boolean() },
   'event-withdrawn': { targetSeq: Seq, why: optional(FreeText) },
   ...LIVE_EVENT_FIELDS,

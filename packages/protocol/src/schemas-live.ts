@@ -93,7 +93,7 @@ export const LIVE_EVENT_FIELDS = {
     hours: Type.Number({ minimum: 0, maximum: 168 }),
     from: oneOf(['onset', 'last-dose', 'resolution']),
   },
-  'line-adjusted': { target: Id, result: Id, reason: FreeText },
+  'line-adjusted': { target: Id, result: Id, reason: FreeText, ofTake: optional(Seq) },
   'objective-judged': { objective: Id, answer: oneOf(['met', 'partly', 'not-met']) },
   'debrief-note': {
     column: oneOf(['reaction', 'moment', 'plus', 'delta', 'take-home']),

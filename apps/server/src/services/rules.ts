@@ -7,6 +7,7 @@ import {
   convertAmount,
   isWithdrawable,
   STEP_MS,
+  takesOf,
   type CommandWarning,
   type EventBody,
   type EventKind,
@@ -297,7 +298,10 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Comm
     case 'mark-named':
       if (log[body.targetSeq - 1]?.kind !== 'mark') unknown('mark at log line', body.targetSeq);
       return [];
+    case 'line-adjusted':
     case 'reconciled':
+      if (body.ofTake !== undefined && !takesOf(log).some(({ take }) => take === body.ofTake))
+        unknown('take', body.ofTake);
       if (!library.packs.some(({ targets }) => targets.some(({ id }) => id === body.target)))
         unknown('target', body.target);
       return [];

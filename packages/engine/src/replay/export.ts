@@ -2,7 +2,7 @@
 import { EngineError } from '../errors.ts';
 import type { Derived, RunDefinition, RunEvent, RunExport, TrackRow } from '../types.ts';
 import { CAUTION, ENGINE_VERSION } from '../version.ts';
-import { eventsOfTake, keptOfTake } from '../run/withdraw.ts';
+import { eventsAboutTake, keptOfTake } from '../run/withdraw.ts';
 import { replay } from './replay.ts';
 
 export interface ExportParts {
@@ -41,7 +41,7 @@ export function buildExport(parts: ExportParts): RunExport {
 
 /**
  * One take of a run (default the scored one) as if it had been the only one: its events, with what its parents had until it
- * began, and the facts and rows that belong to it. Withdrawn events stay in, with what withdrew them. A run of one take
+ * began, the answers and judgements about it, and the facts and rows that belong to it. Withdrawn events stay in, with what withdrew them. A run of one take
  * comes back as it is.
  */
 export function exportOfTake(run: RunExport, take: number = run.scoredTake): RunExport {
@@ -50,7 +50,7 @@ export function exportOfTake(run: RunExport, take: number = run.scoredTake): Run
   return {
     ...run,
     scoredTake: take,
-    events: eventsOfTake(run.events, take),
+    events: eventsAboutTake(run.events, take),
     derived: keptOfTake(run.derived, run.events, take),
     track: keptOfTake(run.track, run.events, take),
   };

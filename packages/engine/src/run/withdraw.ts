@@ -108,6 +108,22 @@ export function effectiveEvents(log: readonly RunEvent[], take: number = lastTak
   return events.filter((event) => reach(event) && !gone.has(event.seq));
 }
 
+/** Words about a run that say which take they are about. They change no patient. */
+const takeMeant = (event: RunEvent): number =>
+  event.kind === 'reconciled' || event.kind === 'line-adjusted' ? (event.ofTake ?? event.take) : event.take;
+
+/**
+ * A take's own events and its parents', with the answers and judgements that are about it and without those about another,
+ * whichever take was the present one when they were given.
+ */
+export function eventsAboutTake(log: readonly RunEvent[], take: number): RunEvent[] {
+  const own = eventsOfTake(log, take).filter((event) => takeMeant(event) === event.take);
+  const about = log.filter((event) => takeMeant(event) === take && event.take !== take);
+  if (about.length === 0) return own;
+  const gone = withdrawnEvents(log);
+  return [...own, ...about.filter((event) => !gone.has(event.seq)).map((event) => ({ ...event, take }))];
+}
+
 /** As `effectiveEvents`, withdrawn events included. */
 export function eventsOfTake(log: readonly RunEvent[], take: number = lastTake(log)): RunEvent[] {
   const { events, reach } = lineageOf(log, take);

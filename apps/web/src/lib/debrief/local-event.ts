@@ -1,4 +1,4 @@
-import type { DebriefEventBody } from '@breathline/engine';
+import { lastTake, type DebriefEventBody } from '@breathline/engine';
 import type { RunEvent, RunExport } from '$lib/api';
 
 type Reconciled = {
@@ -6,15 +6,17 @@ type Reconciled = {
   readonly target: string;
   readonly answer: 'done' | 'not-done' | 'unsure';
   readonly atMs: number | null;
+  readonly ofTake?: number;
 };
 
 /** Something said in the debrief as it will stand in the log, so that this screen knows it before the server has replied. */
 export function localEvent(run: RunExport, body: DebriefEventBody | Reconciled): RunEvent {
-  const endMs = run.track.findLast((row) => (row.take ?? 1) === run.scoredTake)?.atMs ?? 0;
+  const take = lastTake(run.events);
+  const endMs = run.track.findLast((row) => (row.take ?? 1) === take)?.atMs ?? 0;
   return {
     ...body,
     seq: run.events.reduce((most, event) => Math.max(most, event.seq), 0) + 1,
-    take: run.scoredTake,
+    take,
     appliedAtMs: endMs,
     occurredAtMs: endMs,
     wallTime: new Date().toISOString(),

@@ -9,7 +9,7 @@ import {
   type TargetResult,
   type TimelineModel,
 } from '@breathline/debrief';
-import type { DebriefEventBody } from '@breathline/engine';
+import { lastTake, type DebriefEventBody } from '@breathline/engine';
 import { api, asApiError, newClientId, type ApiError, type RunExport } from '$lib/api';
 import { localEvent } from './local-event.ts';
 import type { OtherLines } from './whatif/lines.ts';
@@ -90,10 +90,21 @@ export class DebriefSession {
     this.#studio = null;
   }
 
+  /** Faculty judge a line of the take looked at otherwise. */
+  adjust(target: string, result: string, reason: string): void {
+    void this.record({ kind: 'line-adjusted', target, result, reason, ...this.#about });
+  }
+
+  /** The take looked at, where it is not the last one played: a log line stands in that one. */
+  get #about(): { readonly ofTake?: number } {
+    const { run, chosen } = this;
+    return run && chosen && chosen.scoredTake !== lastTake(run.events) ? { ofTake: chosen.scoredTake } : {};
+  }
+
   /** Records something said or judged in the debrief: at once on this screen, then on the server's disk. Null: kept. */
   async record(body: DebriefEventBody): Promise<ApiError | null> {
     if (!this.run) return null;
-    this.run = { ...this.run, events: [...this.run.events, localEvent(this.chosen ?? this.run, body)] };
+    this.run = { ...this.run, events: [...this.run.events, localEvent(this.run, body)] };
     try {
       await api.command(this.runId, { t: 'command', clientId: this.#clientId, n: ++this.#n, command: body });
       return null;
@@ -109,8 +120,8 @@ export class DebriefSession {
     const run = this.run;
     if (!run) return;
     const n = ++this.#n;
-    const body = { kind: 'reconciled' as const, target, answer, atMs };
-    this.run = { ...run, events: [...run.events, localEvent(this.chosen ?? run, body)] };
+    const body = { kind: 'reconciled' as const, target, answer, atMs, ...this.#about };
+    this.run = { ...run, events: [...run.events, localEvent(run, body)] };
     this.saving = [...this.saving, target];
     try {
       await api.command(this.runId, { t: 'command', clientId: this.#clientId, n, command: body });

@@ -1,5 +1,5 @@
 /** What has been written down and judged in the debrief so far, from the log. Pure. */
-import { effectiveEvents, type DebriefColumn, type RunExport } from '@breathline/engine';
+import { inRunOrder, withdrawnEvents, type DebriefColumn, type RunExport } from '@breathline/engine';
 
 export interface Note {
   readonly seq: number;
@@ -20,12 +20,14 @@ export interface Board {
 /** Phases in which the numbers may be on the screen. */
 const SHOWING: ReadonlySet<string> = new Set(['analysis', 'summary', 'ten-minutes']);
 
+/** One debrief for all takes of a run: what was said of one stands beside the others. */
 export function boardOf(run: RunExport): Board {
   const notes: Record<DebriefColumn, Note[]> = { reaction: [], moment: [], plus: [], delta: [], 'take-home': [] };
   const objectives: Record<string, 'met' | 'partly' | 'not-met'> = {};
   let phase: string | null = null;
   let opened = false;
-  for (const event of effectiveEvents(run.events, run.scoredTake)) {
+  const gone = withdrawnEvents(run.events);
+  for (const event of inRunOrder(run.events).filter(({ seq }) => !gone.has(seq))) {
     if (event.kind === 'debrief-note') {
       notes[event.column].push({ seq: event.seq, text: event.text, aboutMs: event.aboutMs ?? null });
     } else if (event.kind === 'objective-judged') objectives[event.objective] = event.answer;
