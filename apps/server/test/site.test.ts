@@ -120,6 +120,8 @@ describe('pictures of system problems', () => {
     const theirs = await send('/api/crew/photos', png(), 'image/png', crew);
     expect(theirs.status).toBe(200);
     expect((await send('/api/crew/photos', webp(), 'image/webp', crew)).status).toBe(200);
+    const logger = { authorization: `Bearer ${(await join(crewCode, 'logger')).body.pass ?? ''}` };
+    expect((await send('/api/crew/photos', png(), 'image/png', logger)).status).toBe(200);
 
     const address = `/api/runs/${runId}/photos/${String(mine.body['photo'])}`;
     const seen = await app.fastify.inject({ url: address, headers: { host: '127.0.0.1:4600', ...call.cookie } });
@@ -142,7 +144,7 @@ describe('pictures of system problems', () => {
     expect((await tap(runId, 'made-up', 2)).body).toMatchObject({ code: 'unknown-target' });
     expect((await tap(other, theirs.body['photo'], 3)).body).toMatchObject({ code: 'unknown-target' });
     const kept = readdirSync(path.join(app.dataFolder, 'photos'));
-    expect(kept.length).toBe(3);
+    expect(kept.length).toBe(4);
     const { body } = await call('GET', `/api/runs/${runId}/export`);
     const file = JSON.stringify(body);
     for (const part of [

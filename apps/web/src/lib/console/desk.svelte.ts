@@ -4,6 +4,7 @@
  */
 import type { VitalId } from '@breathline/patient';
 import type { Intervention } from '@breathline/scenario';
+import { goToPart } from './live/parts.ts';
 import { adrenalineIm, fullAssessment } from './catalogue.ts';
 import { lastAssessmentMs } from './clocks.ts';
 import { previewUndo, type UndoPreview } from './replay.ts';
@@ -61,6 +62,12 @@ export class Desk {
     this.deck = deck;
     this.why = null;
     if (this.phone) this.pane = deck;
+  }
+
+  /** Opens a drawer at one of its parts. */
+  openPart(deck: string, part: string): void {
+    this.open(deck);
+    setTimeout(() => goToPart(part), 0);
   }
 
   /** Is this drawer in view? */

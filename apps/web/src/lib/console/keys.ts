@@ -12,6 +12,7 @@ export type KeyAction =
     }
   | { readonly do: 'backdate' }
   | { readonly do: 'deck'; readonly deck: string }
+  | { readonly do: 'part'; readonly deck: string; readonly part: string }
   | { readonly do: 'stop' };
 
 export interface KeyLine {
@@ -48,6 +49,14 @@ export const KEYS: readonly KeyLine[] = [
   { key: 'm', shows: 'M', says: 'Mark this moment, name it later', action: { do: 'mark' } },
   { key: 'n', shows: 'N', says: 'Write a note', action: { do: 'note' } },
   { key: 't', shows: 'T', says: 'Backdate the next tap (10 s more each press)', action: { do: 'backdate' } },
+  {
+    key: 'w',
+    shows: 'W',
+    says: 'Wind back: moments to go again from',
+    action: { do: 'part', deck: 'steer', part: 'wind' },
+  },
+  { key: 'd', shows: 'D', says: 'Kit sent for', action: { do: 'part', deck: 'team', part: 'kit' } },
+  { key: 'x', shows: 'X', says: 'System problem', action: { do: 'part', deck: 'room', part: 'problem' } },
   { key: 'u', shows: 'U', says: 'Undo the last thing logged', action: { do: 'undo' } },
   { key: ' ', shows: 'Space', says: 'Start, pause, carry on', action: { do: 'play-pause' } },
   { key: 's', shift: true, shows: 'Shift S', says: 'Stop: real emergency', action: { do: 'stop' } },

@@ -49,6 +49,10 @@ export function pressAt(desk: Desk, event: KeyboardEvent): void {
     desk.open(action.deck);
     return;
   }
+  if (action.do === 'part') {
+    if (session.leads || action.deck !== 'steer') desk.openPart(action.deck, action.part);
+    return;
+  }
   if (desk.disabled) return;
   const { library, scenario } = session.definition;
   switch (action.do) {

@@ -16,6 +16,7 @@ import { backfill, EMPTY, hereAndNow, receive, type ConsoleData, type TrendPoint
 import { isUndoable, isUndoableKind } from './logrows.ts';
 import { suggestedDose } from './suggest.ts';
 import { canBackdate, settle, type Tap } from './taps.ts';
+import { doerOf, withDoer } from './doer.ts';
 
 /** The last thing logged from this screen, and how it went. */
 export interface LastTap extends Tap {
@@ -243,6 +244,18 @@ export class ConsoleSession {
     void this.tap({ ...last.command, doseSeen: true }, last.label, {
       agoMs: Math.max(0, this.nowMs - last.occurredAtMs),
     });
+  }
+
+  /**
+   * Who did what was just logged: taken back and logged again at its own time with the seat. An optional second tap; the
+   * same seat once more takes it off.
+   */
+  creditTo(last: LastTap, teamRole: string): void {
+    if (last.seq === null) return;
+    const command = withDoer(last.command, doerOf(last.command) === teamRole ? null : teamRole);
+    if (command === null) return;
+    this.withdraw(last.seq, last.label);
+    void this.tap(command, last.label, { agoMs: Math.max(0, this.nowMs - last.occurredAtMs) });
   }
 
   /**
