@@ -1,8 +1,11 @@
 /** The order of a debrief: people first, numbers only once opened, points and judgements kept with the run, ten minutes on one tablet. */
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { PHONE, TABLET, expectClean } from './clean.ts';
-import { DebriefRoom } from './debrief-room.ts';
-import { button, until } from './drive.ts';
+import { durationText, scoreRun } from '@breathline/debrief';
+import { STATUS } from '../../apps/web/src/lib/ui/status.ts';
+import { DebriefRoom, rehearsed } from './debrief-room.ts';
+import { everyWord, twoTakes } from './debrief-runs.ts';
+import { button, until, wordsOf } from './drive.ts';
 
 let room: DebriefRoom;
 beforeAll(async () => {
@@ -76,7 +79,10 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     await dialog.getByRole('checkbox').click();
     const wanted = [
       ['Scorecard, PDF', '%PDF'],
+      ['One page for the team, PDF', '%PDF'],
       ['Scorecard, CSV', 'target'],
+      ['Everything logged, CSV', 'occurred s'],
+      ['Vitals by the second, CSV', 'shown spo2Percent'],
       ['Learning statements (xAPI), JSON', '['],
       ['Test observations, JSON', '{'],
     ] as const;
@@ -93,6 +99,98 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
       ).toContain(begins);
     }
     await page.keyboard.press('Escape');
+    expect(room.faculty.complaints).toEqual([]);
+  });
+
+  it('every word a line can have is shown with its evidence and its source, and a wrong dose leads', async () => {
+    const { page } = room.faculty;
+    const seen = new Set<string>();
+    for (const run of everyWord(room.run)) {
+      await room.bring(run);
+      await room.at('scorecard');
+      await button(room.faculty, /^Never fell due in this run/)
+        .click({ timeout: 3000 })
+        .catch(() => undefined);
+      const { results } = scoreRun(run);
+      await until(
+        'every line stands there',
+        async () => (await page.locator('ol.lines > li').count()) === results.length,
+      );
+      for (const closed of await page.getByRole('button', { name: /Evidence and source/ }).all()) await closed.click();
+      for (const one of results) {
+        const line = page
+          .locator('ol.lines > li')
+          .filter({ has: page.getByRole('heading', { name: one.target.says, exact: true }) });
+        const words = await wordsOf(line);
+        expect(words, one.target.id).toContain(STATUS[one.result].word);
+        expect(words, one.target.id).toContain(one.source.organisation);
+        for (const { text } of one.evidence) expect(words, one.target.id).toContain(text);
+        if (one.result === 'late') expect(words).toContain(durationText(one.latenessMs ?? 0));
+        seen.add(one.result);
+      }
+      await room.faculty.shot(`debrief-${run.runId}`);
+      if (run.runId === 'words-wrong') {
+        expect(await wordsOf(page.locator('h1'))).toMatch(/First adrenaline .*in a wrong dose: ten times the dose/);
+      }
+    }
+    const all = Object.keys(STATUS).filter((word) => word !== 'unverified');
+    expect([...seen].sort()).toEqual(all.sort());
+  });
+
+  it('another guideline beside: lines, and where the two themselves differ', async () => {
+    const { page } = room.faculty;
+    await page.getByLabel('Compare with').selectOption('anaphylaxis-ascia-2024');
+    await page.getByRole('table', { name: 'Results by two guidelines' }).waitFor();
+    const differences = await wordsOf(page.getByRole('table', { name: 'Differences between two guidelines' }));
+    // One aims for 94 to 98 % on oxygen, the other names no range.
+    expect(differences).toContain('Saturation aimed for on oxygen 94 to 98 % no such line');
+    await expectClean(room.faculty, 'debrief-beside', TABLET);
+    await page.setViewportSize({ width: 1024, height: 768 });
+  });
+
+  it('an earlier take is chosen, judged by itself, and stays judged', async () => {
+    const { page } = room.faculty;
+    await room.bring(twoTakes(room.run));
+    await room.at('scorecard');
+    const line = page.locator('ol.lines > li').filter({ hasText: 'First intramuscular adrenaline' }).first();
+    const take = page.getByLabel('Take', { exact: true });
+    await until('take 2 stands there', async () => (await wordsOf(line)).startsWith('Met'));
+    await take.selectOption('1');
+    await until('take 1 stands there', async () => (await wordsOf(line)).startsWith('Not recorded'));
+    await line.getByRole('button', { name: /Evidence and source/ }).click();
+    await line.getByRole('button', { name: 'Judge otherwise' }).click();
+    await line.getByLabel('Judged as').selectOption('missed');
+    await line.getByLabel('Why').fill('Seen from the door');
+    await line.getByRole('button', { name: 'Judge so' }).click();
+    await line.getByText('Faculty: Missed').waitFor();
+    const judged = async () => (await room.exported()).events.filter((event) => event.kind === 'line-adjusted');
+    await until('it is on disk', async () => (await judged()).length === 1);
+    expect((await judged())[0]).toMatchObject({ ofTake: 1, reason: 'Seen from the door' });
+    await take.selectOption('2');
+    await until('take 2 is as it was', async () => (await wordsOf(line)).startsWith('Met'));
+    expect(await line.getByText('Faculty:').count()).toBe(0);
+    await page.reload();
+    await take.selectOption('1');
+    await line.getByText('Faculty: Missed').waitFor();
+    expect(await wordsOf(line)).toContain('Not recorded');
+  });
+
+  it('where carbon dioxide may be retained, too much oxygen is danger, by the range of the pack', async () => {
+    const { page } = room.faculty;
+    await room.bring(rehearsed('fifteen litres and left', 'blue-at-the-bus-stop'));
+    await room.at('scorecard');
+    const { saturation } = scoreRun(room.run).danger;
+    expect(saturation).toMatchObject({ belowPercent: 88, abovePercent: 92 });
+    expect(saturation.aboveMs).toBeGreaterThan(20 * 60_000);
+    await page.getByText('Saturation above 92 % on oxygen: too much for this patient').waitFor();
+    await page.getByText(durationText(saturation.aboveMs), { exact: true }).waitFor();
+    const oxygen = page.getByRole('region', { name: 'Oxygen, to 88–92 %' });
+    expect(await wordsOf(oxygen)).toContain(
+      'British Thoracic Society, Guideline for emergency oxygen use in adult patients',
+    );
+    await room.at('timeline');
+    await page.getByText('above 92 on oxygen').waitFor();
+    await room.faculty.shot('debrief-controlled-oxygen');
     expect(room.faculty.complaints).toEqual([]);
   });
 });

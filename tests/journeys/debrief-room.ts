@@ -23,13 +23,19 @@ export class DebriefRoom {
     room.faculty = await Device.open(room.browser, size);
     await room.faculty.page.emulateMedia({ reducedMotion: 'reduce' });
     await signIn(room.faculty, room.server, firstPassphrase(room.server));
-    const answer = await room.faculty.page.request.post(`${room.server.origin}/api/runs/import`, {
-      data: room.run,
-      headers: { origin: room.server.origin },
+    await room.bring(room.run);
+    return room;
+  }
+
+  /** Brings a run in; the debrief is of that one from here on. */
+  async bring(run: RunExport): Promise<void> {
+    const answer = await this.faculty.page.request.post(`${this.server.origin}/api/runs/import`, {
+      data: run,
+      headers: { origin: this.server.origin },
     });
     if (!answer.ok()) throw new Error(`The run was not taken: ${answer.status()} ${await answer.text()}`);
-    room.runId = ((await answer.json()) as { runId: string }).runId;
-    return room;
+    this.run = run;
+    this.runId = ((await answer.json()) as { runId: string }).runId;
   }
 
   /** A step of the debrief, by its address; opens the analysis where it is still closed. */
@@ -53,11 +59,11 @@ export class DebriefRoom {
 }
 
 /** A run of a shipped scenario as its rehearsal plays it. */
-function rehearsed(only: string): RunExport {
+export function rehearsed(only: string, scenario = 'cashew-cookery-club'): RunExport {
   const folder = mkdtempSync(path.join(tmpdir(), 'breathline-debrief-'));
   try {
     const file = path.join(folder, 'run.json');
-    const args = ['rehearse', path.join(ROOT, 'scenarios/cashew-cookery-club.yaml'), '--only', only, '--run', file];
+    const args = ['rehearse', path.join(ROOT, `scenarios/${scenario}.yaml`), '--only', only, '--run', file];
     execFileSync(process.execPath, [path.join(ROOT, 'apps/cli/bin/breathline.mjs'), ...args], {
       stdio: 'ignore',
       cwd: ROOT,

@@ -12,6 +12,7 @@ import {
 import { lastTake, type DebriefEventBody } from '@breathline/engine';
 import { api, asApiError, newClientId, type ApiError, type RunExport } from '$lib/api';
 import { localEvent } from './local-event.ts';
+import type { SharedWhatIf } from './room/picture.ts';
 import type { OtherLines } from './whatif/lines.ts';
 import { WhatIfStudio } from './whatif/studio.svelte.ts';
 
@@ -35,6 +36,8 @@ export class DebriefSession {
   #clientId = newClientId();
   #n = 0;
 
+  /** The what-if that faculty have shared, as the room's screen shows it. */
+  roomWhatIf = $state.raw<SharedWhatIf | null>(null);
   /** The take looked at; the run's own choice until another is chosen. */
   take = $state<number | null>(null);
   /** The run with the chosen take as the scored one. */
@@ -83,6 +86,12 @@ export class DebriefSession {
   get sharedWhatIf(): OtherLines | null {
     const { shared, answer } = this.#studio ?? {};
     return shared && answer && !answer.identical ? answer.alternative : null;
+  }
+
+  /** Another take: what was shared of the one before is not about it. */
+  look(take: number): void {
+    this.take = take;
+    this.roomWhatIf = null;
   }
 
   close(): void {
