@@ -17,6 +17,8 @@ export default {
         // Positions and bar widths are set as style attributes; no script can come in that way.
         'style-src': ['self', 'unsafe-inline'],
         'img-src': ['self', 'data:', 'blob:'],
+        // A recording of the room is played from the file itself; it is sent nowhere.
+        'media-src': ['self', 'blob:'],
         'font-src': ['self'],
         'connect-src': ['self'],
         'object-src': ['none'],

@@ -58,4 +58,74 @@ describe('replay', { timeout: 180_000 }, () => {
     await expectClean(room.faculty, 'debrief-replay', PHONE);
     expect(room.faculty.complaints).toEqual([]);
   });
+
+  it('a recording of the room is tied by a clap, keeps in step, and is sent nowhere', async () => {
+    const { page } = room.faculty;
+    const sent: string[] = [];
+    page.on('request', (request) => void (request.method() === 'GET' || sent.push(request.url())));
+    await page.setViewportSize({ width: 1366, height: 900 });
+    await room.at('replay');
+    const moment = page.getByRole('slider', { name: 'Moment of the run' });
+    await moment.fill('60000');
+    const choose = page.getByLabel('Choose a recording');
+    await choose.setInputFiles({ name: 'torn.mp4', mimeType: 'video/mp4', buffer: Buffer.from('no film at all') });
+    await page.getByText('This browser can not play “torn.mp4”').waitFor();
+    await button(room.faculty, 'Put the recording away').click();
+    await choose.setInputFiles({ name: 'room.wav', mimeType: 'audio/wav', buffer: silence(300) });
+    const media = page.locator('video');
+    const state = () =>
+      media.evaluate(({ currentTime, paused, playbackRate }: HTMLVideoElement) => ({
+        currentTime,
+        paused,
+        playbackRate,
+      }));
+    await until('it can be played', () => media.evaluate((each: HTMLVideoElement) => each.readyState >= 3));
+    await media.evaluate((each: HTMLVideoElement) => void (each.currentTime = 12.5));
+    await button(room.faculty, 'The clap is here in both').click();
+    await page.getByText('Tied at 1:00.').waitFor();
+
+    await moment.fill('100000');
+    // 40 s of the run after the clap.
+    await until('it jumped along', async () => Math.abs((await state()).currentTime - 52.5) < 0.01);
+    await page.getByLabel('Speed').selectOption('4');
+    await button(room.faculty, 'Play').click();
+    await page.waitForTimeout(3000);
+    const [{ currentTime, paused, playbackRate }, runMs] = [await state(), await at()];
+    expect([paused, playbackRate]).toEqual([false, 4]);
+    // Drift of up to 0.3 s at the pace it is heard at, and a look either way.
+    expect(Math.abs(currentTime - (runMs / 1000 - 47.5))).toBeLessThan(4 * 0.8);
+    await button(room.faculty, 'Pause').click();
+    await until('it stands still too', async () => (await state()).paused);
+    // Before the recording began there is nothing to hear.
+    await moment.fill('20000');
+    await button(room.faculty, 'Play').click();
+    await page.waitForTimeout(500);
+    expect((await state()).paused).toBe(true);
+    await button(room.faculty, 'Pause').click();
+    await button(room.faculty, 'Tie again').click();
+    await button(room.faculty, 'The clap is here in both').waitFor();
+    await button(room.faculty, 'Put the recording away').click();
+    await choose.waitFor();
+    expect(sent).toEqual([]);
+    expect(room.faculty.complaints).toEqual([]);
+  });
 });
+
+/** A sound file of silence: 8 bits, one channel, 4 kHz. */
+function silence(seconds: number): Buffer {
+  const [rate, size] = [4000, seconds * 4000];
+  const head = Buffer.alloc(44);
+  head.write('RIFF', 0);
+  head.writeUInt32LE(36 + size, 4);
+  head.write('WAVEfmt ', 8);
+  head.writeUInt32LE(16, 16);
+  head.writeUInt16LE(1, 20);
+  head.writeUInt16LE(1, 22);
+  head.writeUInt32LE(rate, 24);
+  head.writeUInt32LE(rate, 28);
+  head.writeUInt16LE(1, 32);
+  head.writeUInt16LE(8, 34);
+  head.write('data', 36);
+  head.writeUInt32LE(size, 40);
+  return Buffer.concat([head, Buffer.alloc(size, 128)]);
+}
