@@ -250,6 +250,18 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     await tapped(logger, button(logger, 'Call for help').first(), 'Call for help');
     await until('the lead has it', () => of('intervention').some((event) => event.by.role === 'logger'));
     await expectClean(logger, 'crew-logger', TABLET);
+    await button(logger, 'System problem').first().click();
+    await logger.page
+      .locator('input[type=file]')
+      .setInputFiles({ name: 'kit.png', mimeType: 'image/png', buffer: await logger.page.screenshot() });
+    await logger.page.getByText('Photograph kept').waitFor();
+    await logger.page
+      .getByRole('group', { name: 'Kind of system problem' })
+      .getByRole('button', { name: /^Kit/ })
+      .click();
+    await until('the lead has the logger’s photograph', () =>
+      of('system-problem').some((event) => event.by.role === 'logger' && event.photo !== undefined),
+    );
     expect(logger.complaints).toEqual([]);
     await logger.context.close();
   });
@@ -264,6 +276,25 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     expect(crew(participant).lines).toEqual([]);
     expect(crew(participant).prompts).toEqual([]);
     await expectClean(participant, 'crew-stopped', PHONE);
+  });
+
+  it('after the end an observer may still say what they saw; everybody else is left in peace', async () => {
+    await button(lead, 'Over: back to the drill, paused').click();
+    await button(lead, 'More').click();
+    await button(lead, 'End the run').click();
+    await button(lead, 'Tap again to end the run').click();
+    await observer.page.getByText('The run has ended').waitFor();
+    await observer.page.getByLabel('What struck you').fill('Nobody said the time of the second dose');
+    await observer.page.getByRole('button', { name: 'Question' }).click();
+    await until('the lead has it', () => of('comment').some(({ about }) => about === 'question'));
+    expect(await observer.page.getByRole('button', { name: 'Mark this moment' }).count()).toBe(0);
+    await participant.page.getByText('The run has ended').waitFor();
+    expect(await participant.page.getByRole('main').getByRole('button').count()).toBeLessThanOrEqual(2);
+    await lead.page.getByText(/^Ended at/).waitFor();
+    expect(await lead.page.getByRole('region', { name: 'Cues due now' }).count()).toBe(0);
+    expect(await button(lead, 'Mark').count()).toBe(0);
+    await expectClean(observer, 'crew-ended', PHONE);
+    await expectClean(lead, 'console-ended', TABLET);
     expect(observer.complaints).toEqual([]);
     expect(participant.complaints).toEqual([]);
     expect(lead.complaints).toEqual([]);

@@ -51,7 +51,8 @@ export class Desk {
     this.solo = readSolo();
   }
 
-  readonly stopped = $derived.by(() => this.session.view?.realEmergency ?? false);
+  /** Ended in a stop it is over: learners' screens stay blank, the console goes on to the debrief. */
+  readonly stopped = $derived.by(() => (this.session.view?.realEmergency ?? false) && this.session.phase !== 'ended');
   /** Logging is open while the run goes or is paused (a late tap is still true); not before the start or after the end. */
   readonly disabled = $derived.by(
     () => this.session.phase === 'ready' || this.session.phase === 'ended' || !this.session.frame,

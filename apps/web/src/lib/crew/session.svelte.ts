@@ -40,6 +40,8 @@ export class CrewSession {
   readonly disabled = $derived.by(
     () => !this.live.frame || this.live.frame.blank || this.phase === 'ready' || this.phase === 'ended',
   );
+  /** What an observer has to say of it may be said after the end as well: ticks, comments, problems of the place. */
+  readonly closed = $derived.by(() => !this.live.frame || this.live.frame.blank || this.phase === 'ready');
   readonly last = $derived.by(() => this.taps.at(-1) ?? null);
 
   /** Begins; returns the function that ends it. */
