@@ -94,7 +94,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   });
   const problemStore = new ProblemStore(database);
   const people = new PersonStore(database);
-  const programme = new ProgrammeService({ store: new ProgrammeStore(database), runs, registry });
+  const programme = new ProgrammeService({ store: new ProgrammeStore(database), people, runs, registry });
   const problems = new ProblemService({ store: problemStore, people, registry });
   const privacy = new PrivacyService({
     people,

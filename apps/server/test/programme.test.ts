@@ -208,6 +208,7 @@ describe('the programme page', () => {
         group: 'Tiny ward',
         runs: 3,
         suppressed: true,
+        hidden: 'few',
       });
       expect(JSON.stringify(page)).not.toContain('made-');
       expect(page!.agreement.two).toMatchObject({ ok: true, subjects: 10_000 });
@@ -293,6 +294,7 @@ describe('what may be taken away', () => {
     await tap({ kind: 'run-ended', why: 'over' });
     const reason = 'Ms Sample gave it out of my sight';
     await tap({ kind: 'line-adjusted', target: 'first-adrenaline', result: 'met', reason });
+    await call('POST', '/api/problems', { category: 'staffing', words: 'Ask Wanda', ownerRole: 'Ward manager' });
     await app.services.programme.settle();
     await call('POST', '/api/people', { pseudonym: 'osprey', name: 'Wanda Sample', consent: true });
     const people = (await call('GET', '/api/people')).body!['people'] as unknown[];
@@ -304,23 +306,29 @@ describe('what may be taken away', () => {
       'Sample could not reach the shelf',
       'Wanda Sample drew it up',
     ]);
+    expect(file['problems']).toMatchObject([{ words: 'Ask Wanda' }]);
 
     const before = {
       rows: await app.database.read.event.findMany({ where: { runId }, orderBy: { seq: 'asc' } }),
       card: (await call('GET', `/api/runs/${runId}/scorecard`)).body,
       summary: await stored(runId),
     };
-    expect(await call('DELETE', '/api/people/osprey')).toMatchObject({ status: 200, body: { texts: 3, runs: 1 } });
+    expect(file['summaries']).toEqual([before.summary!.summary]);
+    expect(await call('DELETE', '/api/people/osprey')).toMatchObject({ status: 200, body: { texts: 4, runs: 1 } });
     expect(await app.database.read.event.findMany({ where: { runId }, orderBy: { seq: 'asc' } })).toEqual(before.rows);
     // The same card to the last figure; the reason of the adjustment says that it was erased.
     expect(JSON.stringify(before.card)).toContain(reason);
     expect((await call('GET', `/api/runs/${runId}/scorecard`)).body).toEqual(
       JSON.parse(JSON.stringify(before.card).replace(reason, '(erased)')),
     );
-    expect(await stored(runId)).toEqual(before.summary);
+    // Every figure stays, and is nobody's; also when the run is summed up again.
+    expect(before.summary!.summary.team).toBe('osprey');
+    const nobodys = { ...before.summary!, summary: { ...before.summary!.summary, team: null } };
+    expect(await stored(runId)).toEqual(nobodys);
     await call('PATCH', `/api/runs/${runId}/about`, { scored: true });
     await app.services.programme.settle();
-    expect(await stored(runId)).toEqual(before.summary);
+    expect(await stored(runId)).toEqual(nobodys);
+    expect((await call('GET', `/api/runs/${runId}`)).body).toMatchObject({ run: { team: null } });
     const texts = await app.database.read.eventText.findMany({ where: { runId } });
     expect(texts.map(({ text }) => text).sort()).toEqual(['The tap was stiff', 'over']);
     for (const { seq, field, salt, text } of texts) {
@@ -376,6 +384,56 @@ describe('what may be taken away', () => {
     expect(open.find((one) => one.runId === runId)).toMatchObject({ words: 'Cracked', photo: null });
     expect(((await call('GET', '/api/retention')).body!['sweeps'] as unknown[]).length).toBe(2);
     await call('PUT', '/api/retention', { wordsDays: null });
+  });
+
+  it('people after the days the site sets: name, words and whose run it was go; who still drills keeps what is younger', async () => {
+    const old = await newRun({ team: 'wren' });
+    await old.tap({ kind: 'run-started' });
+    await old.tap({ kind: 'note', text: 'Ida Invented led' });
+    await old.tap({ kind: 'run-ended', why: 'over' });
+    const [lately, longAgo] = [await endedRun({ team: 'dipper' }), await endedRun({ team: 'dipper' })];
+    await app.services.programme.settle();
+    await call('POST', '/api/people', { pseudonym: 'wren', name: 'Ida Invented' });
+    await call('POST', '/api/people', { pseudonym: 'dipper', name: 'Otto Invented' });
+    const ago = (days: number) => new Date(Date.now() - days * 86_400_000);
+    await app.database.write((prisma) =>
+      prisma.run.updateMany({ where: { id: { in: [old.runId, longAgo.runId] } }, data: { createdAt: ago(40) } }),
+    );
+    await app.database.write((prisma) => prisma.person.updateMany({ data: { createdAt: ago(40) } }));
+    const figures = await stored(old.runId);
+
+    expect((await call('PUT', '/api/retention', { wordsDays: null, peopleDays: 0 })).status).toBe(400);
+    expect((await call('PUT', '/api/retention', { wordsDays: null, peopleDays: 30 })).status).toBe(200);
+    const swept = (await call('POST', '/api/retention/sweep', {})).body!['swept'];
+    // Others of this file stand in the table too, and are as old.
+    expect(swept).toMatchObject({ unlinked: 2, runs: 0 });
+    const left = (await call('GET', '/api/people')).body!['people'] as { pseudonym: string; name: string }[];
+    expect(left.map(({ pseudonym, name }) => [pseudonym, name])).toEqual([['dipper', 'Otto Invented']]);
+    const teams = await app.database.read.run.findMany({
+      where: { id: { in: [old.runId, lately.runId, longAgo.runId] } },
+      select: { id: true, team: true },
+    });
+    expect(Object.fromEntries(teams.map(({ id, team }) => [id, team]))).toEqual({
+      [old.runId]: null,
+      [lately.runId]: 'dipper',
+      [longAgo.runId]: null,
+    });
+    expect(JSON.stringify(await exported(old.runId))).not.toMatch(/ida invented/i);
+    expect(await stored(old.runId)).toEqual({ ...figures!, summary: { ...figures!.summary, team: null } });
+    const kept = (await call('GET', '/api/retention')).body!;
+    expect([kept['peopleDays'], (kept['sweeps'] as unknown[])[0]]).toEqual([30, swept]);
+    await call('PUT', '/api/retention', { wordsDays: null });
+  });
+
+  it('looks at one person alone only once they agreed', async () => {
+    for (let i = 0; i < 5; i += 1) await endedRun({ team: 'siskin' });
+    const page = async () => (await call('GET', '/api/programme?groupBy=team')).body as unknown as ProgrammePage;
+    expect((await page()).choices.teams).toContain('siskin');
+    await call('POST', '/api/people', { pseudonym: 'siskin', name: 'Uta Invented' });
+    expect(JSON.stringify(await page())).not.toContain('siskin');
+    expect((await call('GET', '/api/programme?team=siskin')).body).toMatchObject({ runs: 0 });
+    await call('PATCH', '/api/people/siskin', { consent: true });
+    expect((await call('GET', '/api/programme?team=siskin')).body).toMatchObject({ runs: 5 });
   });
 
   it('a run with all that hangs on it, but not while it runs; its problem stays without the picture', async () => {

@@ -1,7 +1,17 @@
 /** The programme page's numbers from stored summaries; invented runs, figures worked by hand. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { agoText, dayNumber, programmeReport, runSummary, scoreRun, type RunSummary } from '../src/index.ts';
+import {
+  IN_GROUPS_ONLY,
+  agoText,
+  dayNumber,
+  programmePage,
+  programmeReport,
+  runSummary,
+  scoreRun,
+  type ReportOptions,
+  type RunSummary,
+} from '../src/index.ts';
 import { adrenaline, build, s } from './build-run.ts';
 
 const one = (part: Partial<RunSummary> = {}): RunSummary => ({
@@ -105,6 +115,55 @@ describe('the page', () => {
     // Wilson 9 of 10: 0.5958 to 0.9821 (Newcombe 1998).
     expect(report.objectives[0]!.interval![0]).toBeCloseTo(0.5958, 4);
     expect(report.objectives[1]).toMatchObject({ seen: 0, known: 0, interval: null });
+  });
+
+  describe('one person alone, only with their consent', () => {
+    const runs = many(16, (i) => ({
+      team: i < 6 ? 'heron' : i < 12 ? 'kestrel' : null,
+      ward: i < 6 ? 'Ward A' : 'Ward B',
+    }));
+    const page = (more: Partial<ReportOptions>) =>
+      programmePage(
+        runs.map((summary) => ({ summary, ratings: [] })),
+        { now: NOW, ...more },
+      );
+    const heron = new Set(['heron']);
+
+    it('by team they stand among others, and alone in no group; who agreed may be asked for', () => {
+      const both = page({ groupBy: 'team', notAlone: new Set(['heron', 'kestrel']) });
+      expect(both.groups).toMatchObject([
+        { group: 'not given', runs: 4, hidden: 'few' },
+        { group: IN_GROUPS_ONLY, runs: 12, suppressed: false },
+      ]);
+      expect(both.choices.teams).toEqual([]);
+      const one = page({ groupBy: 'team', notAlone: heron });
+      expect(one.groups.find(({ group }) => group === IN_GROUPS_ONLY)).toEqual({
+        group: IN_GROUPS_ONLY,
+        runs: 6,
+        suppressed: true,
+        hidden: 'one-person',
+      });
+      expect(one.choices.teams).toEqual(['kestrel']);
+      expect(JSON.stringify(one)).not.toContain('heron');
+      expect(page({ notAlone: heron, filter: { team: 'kestrel' } })).toMatchObject({ timed: 6, suppressed: false });
+    });
+
+    it('neither their pseudonym nor a ward where only they drilled brings them out', () => {
+      const byName = page({ notAlone: heron, filter: { team: 'heron' } });
+      expect(byName).toMatchObject({ runs: 0, sessions: [], suppressed: true });
+      const byWard = page({ notAlone: heron, filter: { ward: 'Ward A' } });
+      expect(byWard).toMatchObject({
+        runs: 6,
+        onePerson: true,
+        suppressed: true,
+        sessions: [],
+        medianGiven: null,
+        doses: { wrong: null, suppressed: true },
+      });
+      expect(byWard.warnings.join(' ')).toContain('has not agreed');
+      // The same ward once they agreed.
+      expect(page({ filter: { ward: 'Ward A' } })).toMatchObject({ onePerson: false, suppressed: false });
+    });
   });
 
   it('does not depend on the order of the stored rows, and gives the same interval twice', () => {

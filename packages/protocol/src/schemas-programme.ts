@@ -83,7 +83,8 @@ export const PersonEntrySchema = closed({
   createdAt: Text,
 });
 
-export const RetentionSchema = closed({ wordsDays: nullable(Type.Integer({ minimum: 1, maximum: 3_650 })) });
+const Days = nullable(Type.Integer({ minimum: 1, maximum: 3_650 }));
+export const RetentionSchema = closed({ wordsDays: Days, peopleDays: Type.Optional(Days) });
 
 /** Takes the words of some lines, or of every line, of one run away. */
 export const EraseTextsBodySchema = closed({

@@ -47,6 +47,11 @@ export interface PersonEntry {
 export interface RetentionSettings {
   /** Words and pictures of a run go so many days after its end; null = they stay. */
   readonly wordsDays: number | null;
+  /**
+   * So many days after their last run a name goes with every word that has it; runs older than that no longer say whose
+   * they were. Scores stay. Null or left out = they stay.
+   */
+  readonly peopleDays?: number | null;
 }
 
 /** What one sweep took away. */
@@ -55,4 +60,8 @@ export interface SweepNote {
   readonly runs: number;
   readonly texts: number;
   readonly photos: number;
+  /** People whose name went. */
+  readonly people?: number;
+  /** Runs that no longer say whose they were. */
+  readonly unlinked?: number;
 }

@@ -2,7 +2,8 @@
  * Who may be known, and for how long. Names stand in a table of their own; words and pictures of a run can go; logs, their
  * hashes and scores stay as they are.
  */
-import type { PersonEntry, RetentionSettings, SweepNote } from '@breathline/protocol';
+import type { RunSummary } from '@breathline/debrief';
+import type { PersonEntry, ProblemEntry, RetentionSettings, SweepNote } from '@breathline/protocol';
 import { RetentionSchema, check } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import type { PersonStore } from '../store/person-store.ts';
@@ -30,13 +31,17 @@ export interface PersonFile {
   readonly person: PersonEntry;
   /** Runs whose team has this pseudonym. */
   readonly runs: Awaited<ReturnType<PersonStore['runsOfTeam']>>;
+  /** What was measured in those runs. */
+  readonly summaries: readonly RunSummary[];
   /** Words in logs that speak of them, by name or pseudonym. */
   readonly words: Awaited<ReturnType<PersonStore['words']>>;
+  /** System problems told by hand whose words speak of them. */
+  readonly problems: readonly Pick<ProblemEntry, 'id' | 'words' | 'ownerRole' | 'foundAt'>[];
   readonly note: string;
 }
 
 const FILE_NOTE =
-  'Scores are kept by run and pseudonym. Words are found by the name and the pseudonym; a nickname or a slip of spelling is not.';
+  'Scores are kept by run and pseudonym. Words are found by the name and the pseudonym; a nickname or a slip of spelling is not. Pictures show what was photographed and are not searched. Recordings of the room are never sent here; files somebody took away are out of reach.';
 
 export class PrivacyService {
   readonly #people: PersonStore;
@@ -106,27 +111,51 @@ export class PrivacyService {
     const person = await this.#people.one(pseudonym);
     if (!person) throw new Refusal('not-found', 'Nobody has that pseudonym.');
     const words = (await this.#people.words()).filter(({ text }) => speaksOf(text, person));
+    const problems = (await this.#problems.told()).filter(
+      ({ words: text, ownerRole }) => speaksOf(text, person) || speaksOf(ownerRole, person),
+    );
     return {
       format: 'breathline-person',
       person,
       runs: await this.#people.runsOfTeam(pseudonym),
+      summaries: await this.#programme.summariesOf(pseudonym),
       words,
+      problems: problems.map(({ id, words: text, ownerRole, foundAt }) => ({ id, words: text, ownerRole, foundAt })),
       note: FILE_NOTE,
     };
   }
 
-  /** Takes one person away: the name, and every word that speaks of them. What they did stays under the pseudonym. */
+  /**
+   * Takes one person away: the name, every word that speaks of them, and the pseudonym from the runs that had it. What was
+   * measured stays, and is nobody's.
+   */
   async removePerson(caller: Caller, pseudonym: string): Promise<{ readonly texts: number; readonly runs: number }> {
     requireFaculty(caller);
-    const { words } = await this.personFile(caller, pseudonym);
+    const { words, problems } = await this.personFile(caller, pseudonym);
     const byRun = new Map<string, number[]>();
     for (const { runId, seq } of words) byRun.set(runId, [...(byRun.get(runId) ?? []), seq]);
     // Words first: without the name they could not be found again.
     for (const runId of byRun.keys()) await this.#mustRest(runId);
     let texts = 0;
     for (const [runId, seqs] of byRun) texts += await this.#erase(runId, seqs);
+    for (const { id } of problems) await this.#problems.eraseTold(id);
+    await this.#unlink(pseudonym);
     await this.#people.remove(pseudonym);
-    return { texts, runs: byRun.size };
+    return { texts: texts + problems.length, runs: byRun.size };
+  }
+
+  /** Runs no longer say whose they were. Says how many. */
+  async #unlink(pseudonym: string, before?: Date): Promise<number> {
+    const ids = await this.#people.runIdsOf(pseudonym, before);
+    for (const runId of ids) {
+      const head = await this.#runs.head(runId);
+      if (head === null) continue;
+      const about = { ward: head.ward, team: null, scored: head.scored };
+      await this.#runs.setAbout(runId, about);
+      this.#registry.entries.find(({ run }) => run.runId === runId)?.run.setAbout(about);
+      await this.#programme.forgetTeam(runId);
+    }
+    return ids.length;
   }
 
   // ------------------------------------------------------------ words and runs
@@ -185,9 +214,12 @@ export class PrivacyService {
   /** What is older than the site keeps goes now. Runs with a screen open wait for the next sweep. */
   async sweep(caller: Caller, now: Date = new Date()): Promise<SweepNote | null> {
     requireFaculty(caller);
-    const { wordsDays } = await this.#retention();
-    if (wordsDays === null) return null;
-    const old = await this.#people.oldRunsWithWords(new Date(now.getTime() - wordsDays * DAY_MS));
+    const { wordsDays, peopleDays = null } = await this.#retention();
+    if (wordsDays === null && peopleDays === null) return null;
+    // People first: their words are found by their name.
+    const people = peopleDays === null ? {} : await this.#sweepPeople(new Date(now.getTime() - peopleDays * DAY_MS));
+    const old =
+      wordsDays === null ? [] : await this.#people.oldRunsWithWords(new Date(now.getTime() - wordsDays * DAY_MS));
     let [runs, texts, photos] = [0, 0, 0];
     for (const runId of old) {
       if (!(await this.#registry.forget(runId))) continue;
@@ -197,10 +229,30 @@ export class PrivacyService {
       photos += await this.#photos.removeAll(runId);
       runs += 1;
     }
-    const note: SweepNote = { at: now.toISOString(), runs, texts, photos };
+    const note: SweepNote = { at: now.toISOString(), runs, texts, photos, ...people };
     await this.#settings.setSetting(LOG_KEY, JSON.stringify([note, ...(await this.#notes())].slice(0, KEPT_NOTES)));
     if (runs > 0) console.log(`Kept no longer: ${texts} texts and ${photos} pictures of ${runs} runs.`);
     return note;
+  }
+
+  /** Whoever had no run since then goes; of the others, only what is older no longer says whose it was. */
+  async #sweepPeople(before: Date): Promise<{ readonly people: number; readonly unlinked: number }> {
+    let [people, unlinked] = [0, 0];
+    for (const person of await this.#people.all()) {
+      unlinked += (await this.#people.runIdsOf(person.pseudonym, before)).length;
+      if ((await this.#people.lastSeen(person)) >= before) {
+        await this.#unlink(person.pseudonym, before);
+        continue;
+      }
+      try {
+        await this.removePerson(SERVER, person.pseudonym);
+        people += 1;
+      } catch (error) {
+        // A screen shows a run that speaks of them: the next sweep takes them.
+        if (!(error instanceof Refusal)) throw error;
+      }
+    }
+    return { people, unlinked };
   }
 
   async #retention(): Promise<RetentionSettings> {

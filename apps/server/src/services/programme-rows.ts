@@ -2,6 +2,7 @@
 import { CSV_CAUTION, type Agreement, type Cell, type ProgrammePage, type SurvivalCurve } from '@breathline/debrief';
 
 const HIDDEN = 'fewer than 5, not shown';
+const NOT_AGREED = 'of one person who has not agreed, not shown';
 
 export const programmeRows = (page: ProgrammePage): Cell[][] => {
   const rows: Cell[][] = [];
@@ -35,7 +36,8 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
   };
   curve('all', page.overall);
   for (const group of page.groups) {
-    if (group.suppressed || !group.withinTwoMinutes) row('group', group.group, HIDDEN);
+    if (group.suppressed || !group.withinTwoMinutes)
+      row('group', group.group, group.hidden === 'one-person' ? NOT_AGREED : HIDDEN);
     else {
       const { count, of, interval } = group.withinTwoMinutes;
       row('within 2 minutes', group.group, count / of, interval, of);

@@ -13,9 +13,11 @@ import {
   type ProgrammePage,
   type ReportOptions,
   type RuleSet,
+  type RunSummary,
   type StoredSummary,
 } from '@breathline/debrief';
 import { Refusal } from '../refusal.ts';
+import type { PersonStore } from '../store/person-store.ts';
 import type { ProgrammeStore } from '../store/programme-store.ts';
 import { requireFaculty, type Caller } from './access.ts';
 import { programmeRows } from './programme-rows.ts';
@@ -45,6 +47,7 @@ const SERVER: Caller = { role: 'faculty' };
 
 export class ProgrammeService {
   readonly #store: ProgrammeStore;
+  readonly #people: PersonStore;
   readonly #runs: RunService;
   readonly #registry: RunRegistry;
   readonly #waiting = new Map<string, NodeJS.Timeout>();
@@ -52,8 +55,14 @@ export class ProgrammeService {
   #backfill: NodeJS.Timeout | null = null;
   #stopped = false;
 
-  constructor(parts: { readonly store: ProgrammeStore; readonly runs: RunService; readonly registry: RunRegistry }) {
+  constructor(parts: {
+    readonly store: ProgrammeStore;
+    readonly people: PersonStore;
+    readonly runs: RunService;
+    readonly registry: RunRegistry;
+  }) {
     this.#store = parts.store;
+    this.#people = parts.people;
     this.#runs = parts.runs;
     this.#registry = parts.registry;
   }
@@ -117,6 +126,18 @@ export class ProgrammeService {
     await this.#store.remove(runId);
   }
 
+  /** What is kept of the runs of one pseudonym. */
+  async summariesOf(team: string): Promise<RunSummary[]> {
+    await this.settle();
+    return (await this.#store.all()).flatMap(({ summary }) => (summary.team === team ? [summary] : []));
+  }
+
+  /** A run's figures stay; whose they were goes. */
+  async forgetTeam(runId: string): Promise<void> {
+    await this.settle();
+    await this.#store.forgetTeam(runId);
+  }
+
   #queue(runId: string): Promise<void> {
     this.#working = this.#working.then(async () => {
       try {
@@ -152,7 +173,10 @@ export class ProgrammeService {
   async page(caller: Caller, asked: ProgrammeAsked): Promise<ProgrammePage> {
     requireFaculty(caller);
     await this.settle();
-    return programmePage(await this.#store.all(), optionsOf(asked));
+    // Whoever stands in the table of people without having agreed is looked at among others only.
+    const people = await this.#people.all();
+    const notAlone = new Set(people.flatMap(({ pseudonym, consent }) => (consent ? [] : [pseudonym])));
+    return programmePage(await this.#store.all(), { ...optionsOf(asked), notAlone });
   }
 
   /** What the page shows, as a table. */

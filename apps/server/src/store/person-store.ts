@@ -65,6 +65,22 @@ export class PersonStore {
     return rows.map(({ id, createdAt, ...rest }) => ({ runId: id, createdAt: createdAt.toISOString(), ...rest }));
   }
 
+  /** Runs of a pseudonym, of those begun before a moment or of all, that say whose they are. */
+  async runIdsOf(team: string, before?: Date): Promise<string[]> {
+    const rows = await this.#db.read.run.findMany({
+      where: { team, ...(before === undefined ? {} : { createdAt: { lt: before } }) },
+      select: { id: true },
+    });
+    return rows.map(({ id }) => id);
+  }
+
+  /** When somebody last had a run, or came into the table. */
+  async lastSeen({ pseudonym, createdAt }: PersonEntry): Promise<Date> {
+    const { _max } = await this.#db.read.run.aggregate({ where: { team: pseudonym }, _max: { createdAt: true } });
+    const added = new Date(createdAt);
+    return _max.createdAt !== null && _max.createdAt > added ? _max.createdAt : added;
+  }
+
   /** Ended runs that ended before a moment and still have words or pictures. */
   async oldRunsWithWords(before: Date): Promise<string[]> {
     const rows = await this.#db.read.run.findMany({

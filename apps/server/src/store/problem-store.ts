@@ -111,6 +111,17 @@ export class ProblemStore {
     );
   }
 
+  /** Problems told by hand: no run's log holds their words. */
+  async told(): Promise<ProblemEntry[]> {
+    const rows = await this.#db.read.problem.findMany({ where: { OR: [{ runId: null }, { touched: true }] } });
+    return rows.map((row) => toEntry(row as Row));
+  }
+
+  /** The words of one problem, and who was to mend it. */
+  async eraseTold(id: string): Promise<void> {
+    await this.#db.write((prisma) => prisma.problem.update({ where: { id }, data: { words: '', ownerRole: '' } }));
+  }
+
   /** The pictures of a run are gone. */
   async forgetPhotos(runId: string): Promise<void> {
     await this.#db.write((prisma) => prisma.problem.updateMany({ where: { runId }, data: { photo: null } }));

@@ -37,6 +37,18 @@ export class ProgrammeStore {
     this.#held?.delete(runId);
   }
 
+  /** A summary no longer says whose run it was; every figure stays. */
+  async forgetTeam(runId: string): Promise<void> {
+    const row = await this.#db.read.runSummary.findUnique({ where: { runId } });
+    if (!row || row.body === '') return;
+    const before = JSON.parse(row.body) as StoredSummary;
+    const stored: StoredSummary = { ...before, summary: { ...before.summary, team: null } };
+    await this.#db.write((prisma) =>
+      prisma.runSummary.update({ where: { runId }, data: { body: JSON.stringify(stored) } }),
+    );
+    this.#held?.set(runId, stored);
+  }
+
   async logSeq(runId: string): Promise<number | null> {
     const row = await this.#db.read.runSummary.findUnique({ where: { runId }, select: { logSeq: true } });
     return row?.logSeq ?? null;

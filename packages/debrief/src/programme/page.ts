@@ -4,7 +4,7 @@
  */
 import { readChart, RULE_SETS, type Chart, type RuleSetFacts } from './charts.ts';
 import { observerAgreement, type BehaviourRating, type ObserverAgreement } from './observers.ts';
-import { SMALLEST_CELL, programmeReport, type ProgrammeReport, type ReportOptions } from './report.ts';
+import { SMALLEST_CELL, inFilter, programmeReport, type ProgrammeReport, type ReportOptions } from './report.ts';
 import type { RunSummary } from './summary.ts';
 import type { SurvivalCurve } from './survival.ts';
 
@@ -24,7 +24,7 @@ export interface ProgrammePage extends Omit<ProgrammeReport, 'sessions' | 'objec
   readonly sessionsInAll: number;
   readonly chart: Chart;
   readonly rules: RuleSetFacts;
-  /** Fewer than five timed runs: nothing of them is shown. */
+  /** Fewer than five timed runs, or all of one person who has not agreed: nothing of them is shown. */
   readonly suppressed: boolean;
   readonly objectives: readonly {
     readonly objective: string;
@@ -43,6 +43,8 @@ export interface ProgrammePage extends Omit<ProgrammeReport, 'sessions' | 'objec
   /** What can be chosen: of all runs that count. */
   readonly choices: {
     readonly wards: readonly string[];
+    /** Pseudonyms that may be looked at alone: teams, and people who agreed. */
+    readonly teams: readonly string[];
     readonly scenarios: readonly string[];
     readonly conditions: readonly string[];
   };
@@ -52,13 +54,14 @@ export interface ProgrammePage extends Omit<ProgrammeReport, 'sessions' | 'objec
 export function programmePage(all: readonly StoredSummary[], options: ReportOptions): ProgrammePage {
   const summaries = all.map(({ summary }) => summary);
   const report = programmeReport(summaries, options);
-  const small = report.timed < SMALLEST_CELL;
+  const few = report.timed < SMALLEST_CELL;
+  const small = few || report.onePerson;
   const latest = report.sessions.slice(-LATEST_SESSIONS).map(({ at, ms }) => ({ at, ms }));
   const ruleSet = options.ruleSet ?? 'run-chart';
   const empty: SurvivalCurve = { n: report.overall.n, done: 0, steps: [], medianMs: null };
   const shown = small ? [] : latest;
   const warnings = [...report.warnings];
-  if (small && report.timed > 0) {
+  if (few && report.timed > 0) {
     warnings.push(`Fewer than ${SMALLEST_CELL} runs: nothing of them is shown, so that no one team stands out.`);
   }
   if (shown.length < report.sessions.length && !small) {
@@ -81,34 +84,22 @@ export function programmePage(all: readonly StoredSummary[], options: ReportOpti
     ),
     rules: RULE_SETS[ruleSet],
     objectives: report.objectives.map(({ objective, seen, known, interval }) =>
-      known < SMALLEST_CELL
+      known < SMALLEST_CELL || report.onePerson
         ? { objective, known, suppressed: true, seen: null, interval: null }
         : { objective, known, suppressed: false, seen, interval },
     ),
     doses:
-      report.doses.of < SMALLEST_CELL
+      report.doses.of < SMALLEST_CELL || report.onePerson
         ? { of: report.doses.of, suppressed: true, wrong: null, interval: null }
         : { ...report.doses, suppressed: false },
     agreement: observerAgreement(all.filter(({ summary }) => counted.has(summary.runId)).map(({ ratings }) => ratings)),
     choices: {
       wards: distinct(summaries.map(({ ward }) => ward)),
+      teams: distinct(summaries.map(({ team }) => team)).filter((team) => options.notAlone?.has(team) !== true),
       scenarios: distinct(summaries.map(({ scenarioId }) => scenarioId)),
       conditions: distinct(summaries.map(({ condition }) => condition)),
     },
   };
-}
-
-/** The same choice of runs as the report's. */
-export function inFilter(run: RunSummary, { filter = {} }: ReportOptions): boolean {
-  return (
-    run.scored &&
-    (filter.ward === undefined || run.ward === filter.ward) &&
-    (filter.team === undefined || run.team === filter.team) &&
-    (filter.scenarioId === undefined || run.scenarioId === filter.scenarioId) &&
-    (filter.condition === undefined || run.condition === filter.condition) &&
-    (filter.from === undefined || run.at >= filter.from) &&
-    (filter.to === undefined || run.at.slice(0, 10) <= filter.to.slice(0, 10))
-  );
 }
 
 function distinct(values: readonly (string | null)[]): readonly string[] {

@@ -30,7 +30,12 @@ export interface ReportOptions {
     readonly to?: string;
   };
   readonly seed?: number;
+  /** Pseudonyms of single people who have not agreed to be looked at alone: their runs count among others' only. */
+  readonly notAlone?: ReadonlySet<string>;
 }
+
+/** Where a team is asked for, people who have not agreed stand together under this. */
+export const IN_GROUPS_ONLY = 'people shown in groups only';
 
 export interface GroupReport {
   readonly group: string;
@@ -43,6 +48,8 @@ export interface GroupReport {
     readonly interval: readonly [number, number];
   };
   readonly suppressed: boolean;
+  /** Why it is not shown: too few runs, or all of one person who has not agreed. */
+  readonly hidden?: 'few' | 'one-person';
 }
 
 export interface ProgrammeReport {
@@ -50,6 +57,8 @@ export interface ProgrammeReport {
   readonly runs: number;
   /** Runs in which the pack asked for adrenaline and the signs could be seen. */
   readonly timed: number;
+  /** All of these runs are of one person who has not agreed to be looked at alone. */
+  readonly onePerson: boolean;
   readonly warnings: readonly string[];
   readonly overall: SurvivalCurve;
   /** Median of those who gave it, with a bootstrap interval; null for none. */
@@ -79,27 +88,25 @@ export const PROGRAMME_CAUTION =
 
 /** The whole page from stored summaries. Pure and quick: ten thousand summaries take well under a second. */
 export function programmeReport(all: readonly RunSummary[], options: ReportOptions): ProgrammeReport {
-  const { filter = {}, groupBy = 'none', ruleSet = 'run-chart' } = options;
+  const { groupBy = 'none', ruleSet = 'run-chart', notAlone = NOBODY } = options;
   const chosen = all
-    .filter(
-      (run) =>
-        run.scored &&
-        (filter.ward === undefined || run.ward === filter.ward) &&
-        (filter.team === undefined || run.team === filter.team) &&
-        (filter.scenarioId === undefined || run.scenarioId === filter.scenarioId) &&
-        (filter.condition === undefined || run.condition === filter.condition) &&
-        (filter.from === undefined || run.at >= filter.from) &&
-        (filter.to === undefined || run.at.slice(0, 10) <= filter.to.slice(0, 10)),
-    )
+    .filter((run) => inFilter(run, options))
     .sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : a.runId < b.runId ? -1 : 1));
   const timed = chosen.filter((run) => run.adrenalineAsked && run.watchedMs !== null);
   const given = timed.filter((run) => run.adrenalineMs !== null);
-  const groups = groupReports(timed, groupBy);
+  const groups = groupReports(timed, groupBy, notAlone);
   const warnings: string[] = [];
   if (timed.length > 0 && timed.length < FEW_RUNS) {
     warnings.push(`${timed.length} runs are a handful: a difference of this size comes and goes by chance.`);
   }
-  const hidden = groups.filter(({ suppressed }) => suppressed).length;
+  const onePerson = ofOnePerson(chosen, notAlone);
+  const { team } = options.filter ?? {};
+  if (onePerson || (team !== undefined && notAlone.has(team))) {
+    warnings.push(
+      'These runs are of one person who has not agreed to be looked at alone: nothing of them is shown apart.',
+    );
+  }
+  const hidden = groups.filter((group) => group.hidden === 'few').length;
   if (hidden > 0)
     warnings.push(
       `${hidden === 1 ? '1 group' : `${hidden} groups`} of fewer than ${SMALLEST_CELL} runs ${hidden === 1 ? 'is' : 'are'} not shown apart.`,
@@ -110,6 +117,7 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
     caution: PROGRAMME_CAUTION,
     runs: chosen.length,
     timed: timed.length,
+    onePerson,
     warnings,
     overall: survivalCurve(timed.map(timeTo)),
     medianGiven: bootstrap(
@@ -118,7 +126,7 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
       { seed: options.seed ?? 1, resamples: resamplesFor(sessions.length) },
     ),
     groups,
-    comparison: large.length === 2 ? compare(timed, groupBy, large[0]!.group, large[1]!.group) : null,
+    comparison: large.length === 2 ? compare(timed, groupBy, notAlone, large[0]!.group, large[1]!.group) : null,
     sessions,
     chart: readChart(
       sessions.map(({ ms }) => ms),
@@ -130,6 +138,27 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
   };
 }
 
+const NOBODY: ReadonlySet<string> = new Set();
+
+/** Does a run belong to what was asked for? Nobody who has not agreed can be asked for by pseudonym. */
+export function inFilter(run: RunSummary, { filter = {}, notAlone = NOBODY }: ReportOptions): boolean {
+  return (
+    run.scored &&
+    (filter.ward === undefined || run.ward === filter.ward) &&
+    (filter.team === undefined || (run.team === filter.team && !notAlone.has(filter.team))) &&
+    (filter.scenarioId === undefined || run.scenarioId === filter.scenarioId) &&
+    (filter.condition === undefined || run.condition === filter.condition) &&
+    (filter.from === undefined || run.at >= filter.from) &&
+    (filter.to === undefined || run.at.slice(0, 10) <= filter.to.slice(0, 10))
+  );
+}
+
+/** However it was filtered: are all of these runs of one and the same person who has not agreed? */
+function ofOnePerson(runs: readonly RunSummary[], notAlone: ReadonlySet<string>): boolean {
+  const team = runs[0]?.team ?? null;
+  return team !== null && notAlone.has(team) && runs.every((run) => run.team === team);
+}
+
 const timeTo = (run: RunSummary): TimeTo =>
   run.adrenalineMs === null ? { timeMs: run.watchedMs!, done: false } : { timeMs: run.adrenalineMs, done: true };
 
@@ -138,12 +167,12 @@ const quickMedian = (values: readonly number[]): number => quantile(values, 0.5)
 /** Fewer resamples for many runs, where the interval is steady anyway: the work stays near a million draws. */
 const resamplesFor = (n: number): number => Math.max(200, Math.min(10_000, Math.round(400_000 / Math.max(1, n))));
 
-function groupKey(run: RunSummary, by: GroupBy): string | null {
+function groupKey(run: RunSummary, by: GroupBy, notAlone: ReadonlySet<string>): string | null {
   switch (by) {
     case 'ward':
       return run.ward;
     case 'team':
-      return run.team;
+      return run.team !== null && notAlone.has(run.team) ? IN_GROUPS_ONLY : run.team;
     case 'scenario':
       return run.scenarioId;
     case 'month':
@@ -153,11 +182,11 @@ function groupKey(run: RunSummary, by: GroupBy): string | null {
   }
 }
 
-function byGroup(runs: readonly RunSummary[], by: GroupBy): Map<string, RunSummary[]> {
+function byGroup(runs: readonly RunSummary[], by: GroupBy, notAlone: ReadonlySet<string>): Map<string, RunSummary[]> {
   const groups = new Map<string, RunSummary[]>();
   if (by === 'none') return groups;
   for (const run of runs) {
-    const key = groupKey(run, by) ?? 'not given';
+    const key = groupKey(run, by, notAlone) ?? 'not given';
     const list = groups.get(key);
     if (list) list.push(run);
     else groups.set(key, [run]);
@@ -165,11 +194,12 @@ function byGroup(runs: readonly RunSummary[], by: GroupBy): Map<string, RunSumma
   return groups;
 }
 
-function groupReports(runs: readonly RunSummary[], by: GroupBy): readonly GroupReport[] {
-  return [...byGroup(runs, by)]
+function groupReports(runs: readonly RunSummary[], by: GroupBy, notAlone: ReadonlySet<string>): readonly GroupReport[] {
+  return [...byGroup(runs, by, notAlone)]
     .sort(([a], [b]) => (a < b ? -1 : 1))
     .map(([group, list]) => {
-      if (list.length < SMALLEST_CELL) return { group, runs: list.length, suppressed: true };
+      if (list.length < SMALLEST_CELL) return { group, runs: list.length, suppressed: true, hidden: 'few' };
+      if (ofOnePerson(list, notAlone)) return { group, runs: list.length, suppressed: true, hidden: 'one-person' };
       const count = list.filter((run) => run.adrenalineMs !== null && run.adrenalineMs <= 120_000).length;
       return {
         group,
@@ -181,8 +211,14 @@ function groupReports(runs: readonly RunSummary[], by: GroupBy): readonly GroupR
     });
 }
 
-function compare(runs: readonly RunSummary[], by: GroupBy, a: string, b: string): ProgrammeReport['comparison'] {
-  const groups = byGroup(runs, by);
+function compare(
+  runs: readonly RunSummary[],
+  by: GroupBy,
+  notAlone: ReadonlySet<string>,
+  a: string,
+  b: string,
+): ProgrammeReport['comparison'] {
+  const groups = byGroup(runs, by, notAlone);
   const test = logRank((groups.get(a) ?? []).map(timeTo), (groups.get(b) ?? []).map(timeTo));
   return test === null ? null : { a, b, test };
 }

@@ -29,7 +29,8 @@ const MAA: Source = {
   document:
     'Prevalence of errors in anaphylaxis in kids: a multicenter simulation-based study. J Allergy Clin Immunol Pract',
   edition: '2020;8:1239-1246',
-  section: 'Abstract: 37 in-situ simulations in 28 institutions of 6 countries',
+  section:
+    'Abstract, read in two universities’ repositories: 37 in-situ simulations in 28 institutions of 6 countries; the paper itself was not opened',
   doi: '10.1016/j.jaip.2019.11.013',
   verified: 'mirror',
   checkedOn: '2026-11-25',
@@ -73,10 +74,13 @@ export const PUBLISHED_ARMS: readonly Arm[] = [
     by: 'either',
     childrenOnly: true,
     source: {
-      organisation: 'Spencer-Keefe FR and others',
-      document: 'Simulation series of one children’s emergency department, Emergency Medicine Australasia',
-      section: 'Abstract; volume and DOI still to be confirmed',
-      verified: 'secondary',
+      organisation: 'Price K, Cincotta DR, Spencer-Keefe FR, O’Donnell SM',
+      document:
+        'Utilising in situ simulation within translational simulation programmes to evaluate and improve multidisciplinary response to anaphylaxis in the paediatric emergency department. Emerg Med Australas',
+      edition: '2023;35:246-253',
+      section:
+        'Abstract, read in two library catalogues: adrenaline was given in all 23; the paper itself was not opened',
+      verified: 'mirror',
       checkedOn: '2026-11-25',
     },
   },
