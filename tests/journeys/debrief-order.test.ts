@@ -72,7 +72,7 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
 
   it('files come with their type, and test observations only past a warning', async () => {
     const { page } = room.faculty;
-    await button(room.faculty, 'More files').click();
+    await button(room.faculty, 'Files').click();
     const dialog = page.getByRole('dialog', { name: 'Files to take away' });
     await dialog.waitFor();
     expect(await dialog.getByRole('link', { name: 'Test observations, JSON' }).count()).toBe(0);
@@ -188,6 +188,7 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     expect(await wordsOf(oxygen)).toContain(
       'British Thoracic Society, Guideline for emergency oxygen use in adult patients',
     );
+    expect(await wordsOf(page.locator('h1'))).toBe(`Above 92 % on oxygen for ${durationText(saturation.aboveMs)}`);
     await room.at('timeline');
     await page.getByText('above 92 on oxygen').waitFor();
     await room.faculty.shot('debrief-controlled-oxygen');

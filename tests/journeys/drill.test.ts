@@ -342,9 +342,10 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
 
   it('scores the same on the screen, on the server and on the command line', async () => {
     const card = await scorecard();
+    await button(faculty, 'Files').click();
     const [download] = await Promise.all([
       faculty.page.waitForEvent('download'),
-      faculty.page.getByRole('button', { name: 'Run', exact: true }).click(),
+      faculty.page.getByRole('button', { name: 'Run, JSON' }).click(),
     ]);
     const fromScreen = await saved(download, 'RUN.json');
     expect(JSON.parse(readFileSync(fromScreen, 'utf8'))).toMatchObject({
@@ -358,7 +359,10 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
       }),
     ) as Scorecard;
     expect(onCommandLine).toEqual(card);
-    const [second] = await Promise.all([faculty.page.waitForEvent('download'), button(faculty, 'Scorecard').click()]);
+    const [second] = await Promise.all([
+      faculty.page.waitForEvent('download'),
+      button(faculty, 'Scorecard, JSON').click(),
+    ]);
     expect(JSON.parse(readFileSync(await saved(second, 'card.json'), 'utf8'))).toEqual(card);
     const page = await wordsOf(faculty.page.locator('body'));
     for (const { target, result } of card.results) {

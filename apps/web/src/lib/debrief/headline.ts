@@ -1,9 +1,28 @@
 /** The one line over the picture: what happened, said plainly and without judging. */
-import type { Scorecard } from '@breathline/debrief';
+import type { ResultWord, Scorecard } from '@breathline/debrief';
 import { asksForAdrenaline, durationText, keyStep } from '@breathline/debrief';
 
 /** A length of time that does not break across lines. */
 const span = (ms: number): string => durationText(ms).replaceAll(' ', '\u00a0');
+
+/** Less than this above the range is steering, not a headline, ms. */
+const WORTH_SAYING_MS = 60_000;
+
+/** A step without a time of its own: never said as if it had been done. */
+const HOW: Readonly<Record<ResultWord, string>> = {
+  met: 'done',
+  early: 'early',
+  late: 'late',
+  missed: 'not done',
+  'not-due': 'never due',
+  'not-recorded': 'not in the log',
+  censored: 'the run ended first',
+  'given-unverified': 'given, dose not seen',
+  'given-wrong-dose': 'in a wrong dose',
+  'contraindicated-given': 'given, though it should not be',
+  'order-kept': 'in order',
+  'order-broken': 'out of order',
+};
 
 /** For instance "Adrenaline 1 min 40 s after it could have been seen". Never says more than the log knows. */
 export function headline(card: Scorecard): string {
@@ -11,7 +30,12 @@ export function headline(card: Scorecard): string {
   if (!asksForAdrenaline(card)) {
     const key = keyStep(card);
     if (key === null) return 'The run on one line of time';
-    return key.takenMs === null || key.takenMs < 0 ? key.target.says : `${key.target.says}: after ${span(key.takenMs)}`;
+    const told = `${key.target.says}: ${key.takenMs === null || key.takenMs < 0 ? HOW[key.result] : `after ${span(key.takenMs)}`}`;
+    const { abovePercent, aboveMs } = card.danger.saturation;
+    // What too much oxygen did is the news of such a run.
+    return abovePercent !== null && aboveMs >= WORTH_SAYING_MS
+      ? `Above ${abovePercent} % on oxygen for ${span(aboveMs)}`
+      : told;
   }
   const wrong = first === null ? '' : wrongDose(card, first);
   if (could !== null && first !== null) {
