@@ -14,6 +14,7 @@ import {
   readChart,
   sampleSd,
   survivalCurve,
+  weightedKappa,
   wilson,
   xmr,
   type Agreement,
@@ -53,6 +54,40 @@ describe('agreement', () => {
         ]),
       ),
     ).toBeCloseTo(0.2593, 4);
+  });
+
+  it('quadratic weights: by hand, and equal to the plain kappa where there are two categories', () => {
+    // 20 ratings, seen/partly/not. Slips: four of one step, one of two: 4 x 1 + 1 x 4 = 8. By chance, from rows 10, 6, 4 and columns 9, 6, 5:
+    // (1 x (10*6 + 6*9 + 6*5 + 4*6) + 4 x (10*5 + 4*9)) / 20 = (168 + 344) / 20 = 25.6. So 1 - 8 / 25.6 = 0.6875.
+    const table = [
+      [8, 1, 1],
+      [1, 4, 1],
+      [0, 1, 3],
+    ];
+    expect(value(weightedKappa(table))).toBeCloseTo(1 - 8 / 25.6, 10);
+    const two = [
+      [20, 5],
+      [10, 15],
+    ];
+    expect(value(weightedKappa(two))).toBeCloseTo(value(cohenKappa(two)), 12);
+    expect(weightedKappa(two)).toMatchObject({ subjects: 50, raters: 2 });
+    expect(weightedKappa([[5, 0], [0, 0]])).toMatchObject({ ok: false }); // prettier-ignore
+  });
+
+  it('quadratic weights: the two-way intraclass correlation of the same ticks, nearer with more of them (Fleiss & Cohen 1973)', () => {
+    const apart = (times: number): number => {
+      const table = [
+        [8, 3, 1],
+        [2, 4, 2],
+        [0, 1, 3],
+      ].map((row) => row.map((count) => count * times));
+      const ratings = table.flatMap((row, i) => row.flatMap((count, j) => Array.from({ length: count }, () => [i, j])));
+      return Math.abs(value(weightedKappa(table)) - value(intraclass(ratings, 'ICC(2,1)')));
+    };
+    expect(apart(1)).toBeLessThan(0.02);
+    expect(apart(100)).toBeLessThan(0.0002);
+    expect(apart(100)).toBeLessThan(apart(10));
+    expect(apart(10)).toBeLessThan(apart(1));
   });
 
   it('Fleiss: ten subjects, fourteen raters, five categories (the example of the public encyclopaedia page): 0.210', () => {

@@ -27,6 +27,7 @@ export const RunAboutBodySchema = closed({
 export const ProblemEntrySchema = closed({
   id: Text,
   runId: nullable(Text),
+  seq: Type.Optional(nullable(Type.Integer({ minimum: 1 }))),
   ward: nullable(Text),
   category: oneOf(PROBLEM_CATEGORIES),
   words: Text,

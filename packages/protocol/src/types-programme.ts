@@ -17,6 +17,8 @@ export const PROBLEM_STATUSES = ['open', 'fixed', 'retested', 'not-a-problem'] a
 export interface ProblemEntry {
   readonly id: string;
   readonly runId: string | null;
+  /** The line of that run's log; left out or null when told by hand. */
+  readonly seq?: number | null;
   readonly ward: string | null;
   readonly category: SystemProblem;
   readonly words: string;

@@ -58,6 +58,7 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
       one.subjects,
     );
   agreement('behaviours rated by two', page.agreement.two);
+  agreement('behaviours rated by two, in order', page.agreement.inOrder);
   agreement('behaviours rated by more', page.agreement.more);
   agreement('points of a run', page.agreement.points);
   return rows;

@@ -25,7 +25,7 @@ type Row = Omit<ProblemEntry, 'foundAt'> & {
   readonly touched: boolean;
 };
 
-const toEntry = ({ foundAt, seq: _seq, touched: _touched, ...rest }: Row): ProblemEntry => ({
+const toEntry = ({ foundAt, touched: _touched, ...rest }: Row): ProblemEntry => ({
   ...rest,
   foundAt: foundAt.toISOString(),
 });

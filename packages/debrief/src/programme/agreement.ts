@@ -65,6 +65,50 @@ export function cohenKappa(table: readonly (readonly number[])[]): Agreement {
 }
 
 /**
+ * Cohen's kappa with quadratic weights (Cohen 1968, Psychol Bull 70:213-20), for categories in order: a slip of two steps
+ * weighs four times a slip of one. It is the intraclass correlation of ratings scored 1, 2, 3 … as the number of subjects
+ * grows (Fleiss & Cohen 1973, Educ Psychol Meas 33:613-9). Interval from the jackknife over subjects.
+ */
+export function weightedKappa(table: readonly (readonly number[])[]): Agreement {
+  const statistic = 'kappa with quadratic weights';
+  const n = table.flat().reduce((so, count) => so + count, 0);
+  const refuse = (because: string): Agreement => ({ ok: false, statistic, because, subjects: n, raters: 2 });
+  if (table.length < 2 || table.some((row) => row.length !== table.length)) return refuse('the table is not square');
+  if (n === 0) return refuse('nothing was rated by both');
+  const value = weightedValue(table);
+  if (value === null) return refuse('kappa undefined: no variation, every rating is in one category');
+  // Subjects of one cell leave the same table behind, so that one of each stands for all.
+  let [sum, squares] = [0, 0];
+  for (const [i, row] of table.entries()) {
+    for (const [j, count] of row.entries()) {
+      if (count === 0) continue;
+      const left = weightedValue(table.map((r, a) => r.map((c, b) => (a === i && b === j ? c - 1 : c))));
+      if (left === null) return { ok: true, statistic, value, interval: null, subjects: n, raters: 2 };
+      const pseudo = n * value - (n - 1) * left;
+      sum += count * pseudo;
+      squares += count * pseudo * pseudo;
+    }
+  }
+  const se = n < 3 ? NaN : Math.sqrt(Math.max(0, squares / n - (sum / n) ** 2) / (n - 1));
+  const interval = [Math.max(-1, value - Z95 * se), Math.min(1, value + Z95 * se)] as const;
+  return { ok: true, statistic, value, interval: n < 3 ? null : interval, subjects: n, raters: 2 };
+}
+
+function weightedValue(table: readonly (readonly number[])[]): number | null {
+  const n = table.flat().reduce((so, count) => so + count, 0);
+  const rows = table.map((row) => row.reduce((so, count) => so + count, 0));
+  const columns = table.map((_, j) => table.reduce((so, row) => so + row[j]!, 0));
+  let [seen, chance] = [0, 0];
+  table.forEach((row, i) =>
+    row.forEach((count, j) => {
+      seen += (i - j) ** 2 * count;
+      chance += ((i - j) ** 2 * rows[i]! * columns[j]!) / n;
+    }),
+  );
+  return chance < 1e-12 ? null : 1 - seen / chance;
+}
+
+/**
  * Fleiss' kappa (Fleiss 1971, Psychol Bull 76:378-82). `counts[subject][category]` = how many raters chose it; every
  * subject needs the same number of raters. Interval from the jackknife over subjects, which needs three or more.
  */

@@ -3,7 +3,7 @@
  * their rating; a behaviour somebody did not tick is no rating of theirs.
  */
 import { effectiveEvents, type RunExport } from '@breathline/engine';
-import { cohenKappa, fleissKappa, intraclass, type Agreement } from './agreement.ts';
+import { cohenKappa, fleissKappa, intraclass, weightedKappa, type Agreement } from './agreement.ts';
 
 export type Tick = 'seen' | 'partly' | 'not-seen';
 const TICKS: readonly Tick[] = ['seen', 'partly', 'not-seen'];
@@ -32,11 +32,15 @@ export function behaviourRatings(run: RunExport): readonly BehaviourRating[] {
 export interface ObserverAgreement {
   /** Behaviours rated by exactly two observers. */
   readonly two: Agreement;
+  /** The same with what lies between counted as between: seen, partly and not seen are in order. */
+  readonly inOrder: Agreement;
   /** Behaviours rated by three or more, of the commonest count of observers. */
   readonly more: Agreement;
   /**
-   * Each observer's points for a run (seen 2, partly 1, not seen 0 over the behaviours both rated): one-way form, since
-   * other observers watch other runs.
+   * Each observer's points for a run (seen 2, partly 1, not seen 0 over the behaviours both rated). A sum over a list is
+   * near enough to a measure for an intraclass correlation; one tick is not, and stands with the kappas. One-way form
+   * (Shrout & Fleiss 1979, their case 1): other observers watch other runs, so that how strict one is can not be told
+   * from how the run went; the form takes that as disagreement, and is the lowest of the six.
    */
   readonly points: Agreement;
 }
@@ -54,7 +58,12 @@ export function observerAgreement(runs: readonly (readonly BehaviourRating[])[])
   const counts = many
     .filter(({ length }) => length === commonest)
     .map((ticks) => TICKS.map((tick) => ticks.filter((one) => one === tick).length));
-  return { two: cohenKappa(table), more: fleissKappa(counts), points: intraclass(pointsOfPairs(runs), 'ICC(1,1)') };
+  return {
+    two: cohenKappa(table),
+    inOrder: weightedKappa(table),
+    more: fleissKappa(counts),
+    points: intraclass(pointsOfPairs(runs), 'ICC(1,1)'),
+  };
 }
 
 /** For each run, the points of the two observers who share the most behaviours. */

@@ -2,6 +2,7 @@
  * The programme page: the report made fit to be shown. Small cells are taken out, not only left undrawn; long series are
  * cut to what a chart can hold, and say so.
  */
+import type { Agreement } from './agreement.ts';
 import { readChart, RULE_SETS, type Chart, type RuleSetFacts } from './charts.ts';
 import { observerAgreement, type BehaviourRating, type ObserverAgreement } from './observers.ts';
 import { SMALLEST_CELL, inFilter, programmeReport, type ProgrammeReport, type ReportOptions } from './report.ts';
@@ -92,13 +93,33 @@ export function programmePage(all: readonly StoredSummary[], options: ReportOpti
       report.doses.of < SMALLEST_CELL || report.onePerson
         ? { of: report.doses.of, suppressed: true, wrong: null, interval: null }
         : { ...report.doses, suppressed: false },
-    agreement: observerAgreement(all.filter(({ summary }) => counted.has(summary.runId)).map(({ ratings }) => ratings)),
+    agreement: shownAgreement(all.filter(({ summary }) => counted.has(summary.runId)).map(({ ratings }) => ratings)),
     choices: {
       wards: distinct(summaries.map(({ ward }) => ward)),
       teams: distinct(summaries.map(({ team }) => team)).filter((team) => options.notAlone?.has(team) !== true),
       scenarios: distinct(summaries.map(({ scenarioId }) => scenarioId)),
       conditions: distinct(summaries.map(({ condition }) => condition)),
     },
+  };
+}
+
+/** A handful of runs could be told apart by what was ticked of them. */
+function shownAgreement(runs: readonly StoredSummary['ratings'][]): ObserverAgreement {
+  const found = observerAgreement(runs);
+  const rated = runs.filter((run) => run.some(({ bySeat }) => Object.keys(bySeat).length >= 2)).length;
+  if (rated === 0 || rated >= SMALLEST_CELL) return found;
+  const hide = ({ statistic, raters }: Agreement): Agreement => ({
+    ok: false,
+    statistic,
+    because: `fewer than ${SMALLEST_CELL} runs were watched by two or more`,
+    subjects: 0,
+    raters,
+  });
+  return {
+    two: hide(found.two),
+    inOrder: hide(found.inOrder),
+    more: hide(found.more),
+    points: hide(found.points),
   };
 }
 
