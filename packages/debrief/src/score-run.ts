@@ -7,7 +7,8 @@ import { dangerTimes } from './danger.ts';
 import { DebriefError } from './errors.ts';
 import { objectiveResults } from './objectives.ts';
 import { prepareLog, withReconciledActs } from './prepare-log.ts';
-import { criticalFailureText, targetResult, type Scoring } from './target-result.ts';
+import { criticalFailureText, targetResult } from './target-result.ts';
+import type { Scoring } from './target/scoring.ts';
 import { adjustedScore, withAdjustments } from './adjust.ts';
 import type { Scorecard, TargetResult } from './types.ts';
 

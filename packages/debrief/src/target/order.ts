@@ -1,0 +1,112 @@
+/** Lines about order, and about what should not be done at all. */
+import type { Target } from '@breathline/scenario';
+import { evaluateCondition } from '../condition.ts';
+import { nthOf, type Act } from '../prepare-log.ts';
+import { clockText, interventionName } from '../words.ts';
+import { actEvidence } from './evidence.ts';
+import { actsOf, none, type Scoring, type Verdict } from './scoring.ts';
+
+/** Interventions that count as "the same medicine by the same route" as the one a rule names. */
+function equivalents(scoring: Scoring, id: string): readonly string[] {
+  const all = scoring.run.definition.library.interventions;
+  const named = all.find((one) => one.id === id);
+  if (!named?.drug) return [id];
+  return all
+    .filter((one) => one.id === id || (one.drug === named.drug && one.route === named.route))
+    .map((one) => one.id);
+}
+
+/** In words, if `act` came before the first of what it must follow. The same moment counts as kept. */
+export function brokenOrder(scoring: Scoring, mustFollow: string, act: Act): string | null {
+  const { library } = scoring.run.definition;
+  const first = actsOf(scoring.log, equivalents(scoring, mustFollow))[0];
+  if (first && act.atMs >= first.atMs) return null;
+  const before = interventionName(library, act.intervention);
+  const after = interventionName(library, mustFollow);
+  if (first) return `${before} at ${clockText(act.atMs)} came before ${after} at ${clockText(first.atMs)}`;
+  return saidNotDone(scoring, mustFollow) ? `${before} at ${clockText(act.atMs)}, and ${after} was not given` : null;
+}
+
+/** Did the team say that none of the targets met by this intervention was done? */
+function saidNotDone(scoring: Scoring, intervention: string): boolean {
+  return scoring.pack.targets.some(
+    (one) =>
+      one.interventions.includes(intervention) &&
+      !one.contraindicated &&
+      nthOf(one) === 1 &&
+      scoring.log.answers.get(one.id)?.answer === 'not-done',
+  );
+}
+
+/** Kept, broken, or not to be told from this log. */
+export function orderVerdict(scoring: Scoring, target: Target): Verdict {
+  const mustFollow = target.mustFollow ?? '';
+  const { library } = scoring.run.definition;
+  const first = actsOf(scoring.log, equivalents(scoring, mustFollow))[0];
+  const own = actsOf(scoring.log, target.interventions)[0] ?? null;
+  const after = interventionName(library, mustFollow);
+  const broken = own ? brokenOrder(scoring, mustFollow, own) : null;
+  const firstEvidence = first ? [actEvidence(scoring, first)] : [];
+  if (own && broken) {
+    return {
+      result: 'order-broken',
+      because: broken,
+      act: own,
+      dueMs: null,
+      timing: 0,
+      arithmetic: 'Out of order: 0',
+      evidence: firstEvidence,
+    };
+  }
+  if (!first) {
+    if (own) return none('not-recorded', `${after} is not in the log, so the order can't be told`, own, null);
+    return none('not-due', `Neither this nor ${after} is in the log`, null, null);
+  }
+  const because = own
+    ? `${interventionName(library, own.intervention)} at ${clockText(own.atMs)} came after ${after} at ${clockText(first.atMs)}`
+    : `${after} at ${clockText(first.atMs)}; none recorded before it`;
+  return {
+    result: 'order-kept',
+    because,
+    act: own,
+    dueMs: null,
+    timing: 1,
+    arithmetic: 'In order: 1',
+    evidence: firstEvidence,
+  };
+}
+
+/** Done although ruled out, or not. */
+export function contraindicatedVerdict(scoring: Scoring, target: Target): Verdict {
+  const { log, eyes, run } = scoring;
+  const wrong = actsOf(log, target.interventions).find(
+    (act) => !target.onlyIf || evaluateCondition(target.onlyIf, eyes.truth, act.atMs),
+  );
+  if (wrong) {
+    const name = interventionName(run.definition.library, wrong.intervention);
+    return {
+      result: 'contraindicated-given',
+      because: `${name} at ${clockText(wrong.atMs)}`,
+      act: wrong,
+      dueMs: null,
+      timing: 0,
+      arithmetic: 'Should not have been done: 0',
+    };
+  }
+  const recorded = actsOf(log, target.interventions).length > 0;
+  const answer = log.answers.get(target.id);
+  if (answer?.answer === 'done') {
+    return {
+      result: 'contraindicated-given',
+      because: "Done, by the team's own account",
+      act: null,
+      dueMs: null,
+      timing: 0,
+      arithmetic: 'Should not have been done: 0',
+    };
+  }
+  return {
+    ...none('met', recorded ? 'Not while it was ruled out' : 'None recorded', null, null),
+    arithmetic: 'Avoiding harm earns no points; doing it would stand out',
+  };
+}
