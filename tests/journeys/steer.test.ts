@@ -208,6 +208,7 @@ describe('steering a live run', { timeout: 240_000 }, () => {
 
   it('a vital is ramped, held and handed back; a state is forced by a second tap on the same place', async () => {
     await drawer('Steer');
+    await tapped(lead, tap('4×'), 'Clock at 4×');
     await tap('Tools').click();
     const tools = lead.page.getByRole('region', { name: 'Finer tools' });
     await tools.getByRole('button', { name: 'Temperature' }).click();
