@@ -107,7 +107,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   });
   const photos = new PhotoService(photoStore, registry);
   const ready = new ReadyService(registry, config.dataFolder, config.version);
-  const outputs = new OutputService(runs);
+  const outputs = new OutputService(runs, config.recordStore ?? null);
   const services: Services = {
     auth,
     library,

@@ -15,7 +15,17 @@ export interface Config {
   readonly extraHosts: readonly string[];
   /** Sets the faculty passphrase instead of making one up. */
   readonly passphrase: string | null;
+  /** Where statements about runs may be sent; nothing is ever sent elsewhere. */
+  readonly recordStore?: RecordStoreConfig | null;
   readonly version: string;
+}
+
+/** A learning record store (xAPI 1.0.3), and who we are there. */
+export interface RecordStoreConfig {
+  /** Ends in "/statements". */
+  readonly url: string;
+  readonly user: string | null;
+  readonly password: string;
 }
 
 /** A setting that can not work, in words for the person who set it. */
@@ -33,6 +43,21 @@ const readPort = (text: string | undefined): number => {
   return port;
 };
 
+/** The store statements may go to: https, or a machine's own loopback. */
+const readRecordStore = (env: NodeJS.ProcessEnv): RecordStoreConfig | null => {
+  const text = env['BREATHLINE_STORE'];
+  if (!text) return null;
+  const url = URL.canParse(text) ? new URL(text) : null;
+  if (url === null || (url.protocol !== 'https:' && url.hostname !== '127.0.0.1' && url.hostname !== 'localhost')) {
+    throw new ConfigError(
+      `BREATHLINE_STORE is "${text}": expected an https address, such as https://store.example.org/xapi.`,
+    );
+  }
+  if (!url.pathname.endsWith('/statements')) url.pathname = `${url.pathname.replace(/\/$/, '')}/statements`;
+  const user = env['BREATHLINE_STORE_USER'] || null;
+  return { url: url.href, user, password: env['BREATHLINE_STORE_PASSWORD'] ?? '' };
+};
+
 /** Reads the environment. `version` comes from the build. Throws `ConfigError`. */
 export const readConfig = (env: NodeJS.ProcessEnv, version: string): Config => ({
   host: env['HOST'] || '127.0.0.1',
@@ -46,5 +71,6 @@ export const readConfig = (env: NodeJS.ProcessEnv, version: string): Config => (
     .map((host) => host.trim().toLowerCase())
     .filter(Boolean),
   passphrase: env['BREATHLINE_PASSPHRASE'] || null,
+  recordStore: readRecordStore(env),
   version,
 });

@@ -1,5 +1,8 @@
 /** Files of a run over HTTP: each comes, says what it is, and is refused where it should be. */
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { readConfig } from '../src/config.ts';
 import { OUTPUT_NAMES } from '../src/services/output-service.ts';
 import { OWN_HOST, makeApp, signIn } from './helpers.ts';
 
@@ -7,8 +10,27 @@ let app: Awaited<ReturnType<typeof makeApp>>;
 let cookie: Record<string, string>;
 let runId: string;
 
+/** A record store that keeps what it is sent, and answers as it is told. */
+const received: { version: unknown; authorization: unknown; body: { id: string }[] }[] = [];
+let answers = 200;
+const store = createServer((request, response) => {
+  let body = '';
+  request.on('data', (chunk: Buffer) => (body += chunk.toString()));
+  request.on('end', () => {
+    const { authorization, 'x-experience-api-version': version } = request.headers;
+    received.push({ version, authorization, body: JSON.parse(body) as { id: string }[] });
+    response.writeHead(answers).end('[]');
+  });
+});
+
 beforeAll(async () => {
-  app = await makeApp();
+  await new Promise<void>((done) => store.listen(0, '127.0.0.1', done));
+  const { port } = store.address() as AddressInfo;
+  app = await makeApp({
+    BREATHLINE_STORE: `http://127.0.0.1:${port}`,
+    BREATHLINE_STORE_USER: 'u',
+    BREATHLINE_STORE_PASSWORD: 'p',
+  });
   const call = await signIn(app);
   cookie = call.cookie;
   const { body: list } = await call('GET', '/api/scenarios');
@@ -30,6 +52,7 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await app.dispose();
+  store.close();
 });
 
 const get = (url: string, headers: Record<string, string> = cookie) =>
@@ -70,4 +93,37 @@ it('the review comes whole', async () => {
     harm: [],
     aftercare: expect.arrayContaining([expect.objectContaining({ id: 'handover', result: 'not-recorded' })]) as unknown,
   });
+});
+
+it('statements go to the one store the server was told of, faculty only; what it answers is told', async () => {
+  const post = (headers: Record<string, string> = cookie) =>
+    app.fastify.inject({
+      method: 'POST',
+      url: `/api/runs/${runId}/statements`,
+      headers: { ...OWN_HOST, ...headers },
+    });
+  expect((await post({})).statusCode).toBe(401);
+  expect(received).toEqual([]);
+  const first = await post();
+  expect(first.statusCode, first.body).toBe(200);
+  expect(received[0]).toMatchObject({
+    version: '1.0.3',
+    authorization: `Basic ${Buffer.from('u:p').toString('base64')}`,
+  });
+  expect(first.json()).toEqual({ statements: received[0]!.body.length, already: false });
+  expect(received[0]!.body).toEqual((await get('files/statements.json')).json());
+  answers = 409;
+  expect((await post()).json()).toMatchObject({ already: true });
+  answers = 500;
+  expect((await post()).json()).toMatchObject({ code: 'not-saved', detail: expect.stringContaining('500') as unknown });
+});
+
+it('a store is an https address or nothing', () => {
+  expect(readConfig({}, '0').recordStore).toBeNull();
+  expect(readConfig({ BREATHLINE_STORE: 'https://store.example.org/xapi/' }, '0').recordStore).toEqual({
+    url: 'https://store.example.org/xapi/statements',
+    user: null,
+    password: '',
+  });
+  expect(() => readConfig({ BREATHLINE_STORE: 'http://store.example.org' }, '0')).toThrow('https');
 });

@@ -1,4 +1,6 @@
 /** The PDFs, read back by an independent reader: whole, one page where one is promised, the caution on every page. */
+import { writeFileSync } from 'node:fs';
+import path from 'node:path';
 import { getDocument } from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { beforeAll, expect, it } from 'vitest';
 import { scoreRun } from '@breathline/debrief';
@@ -56,4 +58,42 @@ it('the team summary is one page without score or names, and takes what the grou
 
 it('a pack the run lacks is refused in words', async () => {
   await expect(scorecardPdf(run, 'no-such-pack')).rejects.toThrow('no-such-pack');
+});
+
+it('keeps to one page with a crowd of long words, and writes no empty box for another script', async () => {
+  const long = 'Łukasz Ångström–Nguyễn said every dose aloud and heard it back '.repeat(8);
+  const words = {
+    takeHome: Array.from({ length: 9 }, () => long),
+    systemFixes: ['电话坏了', 'Телефон', long, long, long],
+  };
+  const dose = run.events.find((event) => event.kind === 'intervention' && event.intervention === 'adrenaline-im')!;
+  const end = run.events.at(-1)!;
+  const many = Array.from({ length: 25 }, (_, i) => ({ ...dose, seq: end.seq + 1 + i, occurredAtMs: 1000 + i * 1000 }));
+  const crowded: RunExport = {
+    ...run,
+    events: [...run.events.slice(0, -1), ...many, { ...end, seq: end.seq + 40 }] as RunExport['events'],
+    definition: {
+      ...run.definition,
+      scenario: { ...run.definition.scenario, learnerTitle: 'A very long title of a scenario '.repeat(4) },
+    },
+  };
+  const [page, ...more] = await pagesOf(await summaryPdf(crowded, undefined, words));
+  expect(more).toEqual([]);
+  expect(page).toMatch(/Lukasz Ångström–Nguyen/);
+  expect(page).toContain('????');
+  expect(page).toContain('letters that this typeface lacks');
+  expect(page).toContain('and 6 more');
+  expect(page).toMatch(/and \d+ more, on the scorecard/);
+  const folder = process.env['SHOTS'];
+  if (folder) writeFileSync(path.join(folder, 'crowded-summary.pdf'), await summaryPdf(crowded, undefined, words));
+  if (folder) writeFileSync(path.join(folder, 'crowded-scorecard.pdf'), await scorecardPdf(crowded));
+});
+
+it('a run with nothing in it still makes both papers', async () => {
+  const empty: RunExport = {
+    ...run,
+    events: run.events.filter(({ kind }) => kind === 'run-started' || kind === 'run-ended'),
+  };
+  expect((await pagesOf(await summaryPdf(empty))).length).toBe(1);
+  expect((await pagesOf(await scorecardPdf(empty))).join(' ')).not.toMatch(/NaN|undefined/);
 });

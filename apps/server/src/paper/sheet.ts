@@ -19,14 +19,47 @@ export const MARGIN = 42;
 
 export type Pdf = InstanceType<typeof PDFDocument>;
 
-/** Characters the embedded faces do not hold, written so that nothing turns into an empty box. */
+/** The one thing asked of a font here; pdfkit reads them with the same library. */
+const fontkit = createRequire(require.resolve('pdfkit'))('fontkit') as {
+  openSync(file: string): { hasGlyphForCodePoint(point: number): boolean };
+};
+let held: ReturnType<typeof fontkit.openSync> | null = null;
+const holds = (letter: string): boolean =>
+  letter === '\n' || (held ??= fontkit.openSync(face(400))).hasGlyphForCodePoint(letter.codePointAt(0)!);
+
+/** Letters that no decomposition takes apart. */
+const ALIKE: Readonly<Record<string, string>> = { Ł: 'L', ł: 'l', Đ: 'D', đ: 'd', ı: 'i', '‑': '-', '−': '–' };
+const LACKING = '?';
+
+/**
+ * Characters the embedded face does not hold, written so that nothing turns into an empty box: signs in words, letters
+ * without their marks, and a question mark for another script, which `finish` explains.
+ */
 export const plain = (text: string): string =>
-  text.replaceAll('₂', '2').replaceAll('≥', 'at least ').replaceAll('≤', 'at most ').replaceAll('→', 'to');
+  [
+    ...text
+      .replaceAll('₂', '2')
+      .replaceAll('≥', 'at least ')
+      .replaceAll('≤', 'at most ')
+      .replaceAll('→', 'to')
+      .replaceAll('\t', ' ')
+      .normalize('NFC'),
+  ]
+    .map((letter) => {
+      if (holds(letter)) return letter;
+      const bare = ALIKE[letter] ?? letter.normalize('NFD').replace(/\p{M}/gu, '');
+      return bare !== '' && [...bare].every(holds) ? bare : /\p{M}|\p{C}/u.test(letter) ? '' : LACKING;
+    })
+    .join('');
+
+/** Does something of a text stand as a question mark that was none? */
+const lacks = (text: string): boolean => plain(text).split(LACKING).length > text.split(LACKING).length;
 
 export class Sheet {
   readonly pdf: Pdf;
   readonly #done: Promise<Buffer>;
   readonly #caution: string;
+  #lacking = false;
 
   /** `title` goes into the file's own description as well; no author, no machine name. */
   constructor(options: { readonly title: string; readonly caution: string; readonly createdAt: Date }) {
@@ -64,15 +97,25 @@ export class Sheet {
   }
 
   title(text: string): void {
-    this.pdf.font('strong').fontSize(20).fillColor(INK).text(plain(text), { width: this.width });
+    this.pdf.font('strong').fontSize(20).fillColor(INK).text(this.#plain(text), { width: this.width });
     this.pdf.moveDown(0.2);
   }
 
   heading(text: string): void {
     this.need(60);
     this.pdf.moveDown(0.7);
-    this.pdf.font('strong').fontSize(13).fillColor(INK).text(plain(text), MARGIN, this.pdf.y, { width: this.width });
+    this.pdf
+      .font('strong')
+      .fontSize(13)
+      .fillColor(INK)
+      .text(this.#plain(text), MARGIN, this.pdf.y, { width: this.width });
     this.pdf.moveDown(0.25);
+  }
+
+  /** Remembers what the face could not write. */
+  #plain(text: string): string {
+    this.#lacking ||= lacks(text);
+    return plain(text);
   }
 
   text(text: string, options: { soft?: boolean; strong?: boolean; warn?: boolean; size?: number } = {}): void {
@@ -80,7 +123,7 @@ export class Sheet {
       .font(options.strong ? 'strong' : 'regular')
       .fontSize(options.size ?? 10)
       .fillColor(options.warn ? WARN : options.soft ? SOFT : INK)
-      .text(plain(text), MARGIN, this.pdf.y, { width: this.width, lineGap: 1.5 });
+      .text(this.#plain(text), MARGIN, this.pdf.y, { width: this.width, lineGap: 1.5 });
   }
 
   rule(): void {
@@ -98,12 +141,12 @@ export class Sheet {
   pairs(rows: readonly (readonly [string, string])[], nameWidth = 150): void {
     for (const [name, value] of rows) {
       const options = { width: this.width - nameWidth, lineGap: 1 };
-      const height = this.pdf.font('regular').fontSize(10).heightOfString(plain(value), options);
+      const height = this.pdf.font('regular').fontSize(10).heightOfString(this.#plain(value), options);
       this.need(height + 4);
       const y = this.pdf.y;
-      this.pdf.fillColor(SOFT).text(plain(name), MARGIN, y, { width: nameWidth - 8 });
+      this.pdf.fillColor(SOFT).text(this.#plain(name), MARGIN, y, { width: nameWidth - 8 });
       const after = this.pdf.y;
-      this.pdf.fillColor(INK).text(plain(value), MARGIN + nameWidth, y, options);
+      this.pdf.fillColor(INK).text(this.#plain(value), MARGIN + nameWidth, y, options);
       this.pdf.y = Math.max(after, y + height) + 3;
     }
   }
@@ -117,6 +160,13 @@ export class Sheet {
       // Writing below the margin would start a new page.
       pdf.page.margins.bottom = 0;
       const y = pdf.page.height - MARGIN - 14;
+      if (this.#lacking) {
+        pdf
+          .font('regular')
+          .fontSize(7)
+          .fillColor(SOFT)
+          .text('? stands for letters that this typeface lacks; the run’s own file holds them.', MARGIN, y - 14);
+      }
       pdf
         .font('strong')
         .fontSize(8)

@@ -4,8 +4,13 @@ import { INK, MARGIN, RULE, SOFT, plain, type Sheet } from './sheet.ts';
 
 const PANEL_HEIGHT = 54;
 
-/** Draws the named panels one above the other with a time axis and dose marks. */
-export const drawStrip = (sheet: Sheet, model: TimelineModel, panelIds: readonly string[]): void => {
+/** Draws the named panels one above the other with a time axis and dose marks; of the doses at most so many are named. */
+export const drawStrip = (
+  sheet: Sheet,
+  model: TimelineModel,
+  panelIds: readonly string[],
+  mostDoses = Infinity,
+): void => {
   const { pdf } = sheet;
   const panels = panelIds.flatMap((id) => model.panels.find((panel) => panel.id === id) ?? []);
   sheet.need(panels.length * (PANEL_HEIGHT + 6) + 46);
@@ -77,5 +82,7 @@ export const drawStrip = (sheet: Sheet, model: TimelineModel, panelIds: readonly
       .text(clockText(ms), x(ms) - 16, bottom + 3, { width: 32, align: 'center' });
   }
   pdf.y = bottom + 16;
-  model.doses.forEach((dose, i) => sheet.text(`${i + 1}   ${dose.text}`, { size: 8 }));
+  model.doses.slice(0, mostDoses).forEach((dose, i) => sheet.text(`${i + 1}   ${dose.text}`, { size: 8 }));
+  const more = model.doses.length - mostDoses;
+  if (more > 0) sheet.text(`and ${more} more, on the scorecard`, { size: 8, soft: true });
 };

@@ -29,6 +29,11 @@ export interface SummaryWords {
   readonly systemFixes?: readonly string[];
 }
 
+/** What one page can hold; the rest is on the scorecard and in the files. */
+const MOST_DOSES = 6;
+const MOST_WORDS = 3;
+const LONGEST = 120;
+
 /** One page, as the bytes of a PDF. No names, no score. */
 export const summaryPdf = async (run: RunExport, packId?: string, words: SummaryWords = {}): Promise<Buffer> => {
   const card = scoreRun(run, packId === undefined ? {} : { packId });
@@ -52,11 +57,14 @@ export const summaryPdf = async (run: RunExport, packId?: string, words: Summary
   if (work.length === 0) sheet.text('Nothing stood out.');
   for (const one of work) sheet.text(line(one));
   sheet.heading('The run');
-  drawStrip(sheet, buildTimeline(run, card), ['spo2', 'pulse']);
+  drawStrip(sheet, buildTimeline(run, card), ['spo2', 'pulse'], MOST_DOSES);
   const lined = (title: string, given: readonly string[] | undefined, blank: number): void => {
     sheet.heading(title);
-    for (const text of given ?? []) sheet.text(`• ${text}`);
-    if ((given ?? []).length > 0) return;
+    const all = given ?? [];
+    for (const text of all.slice(0, MOST_WORDS))
+      sheet.text(`• ${text.length > LONGEST ? `${text.slice(0, LONGEST)}…` : text}`);
+    if (all.length > MOST_WORDS) sheet.text(`and ${all.length - MOST_WORDS} more`, { soft: true });
+    if (all.length > 0) return;
     for (let i = 0; i < blank; i++) {
       const y = sheet.pdf.y + 18;
       sheet.pdf
@@ -69,6 +77,6 @@ export const summaryPdf = async (run: RunExport, packId?: string, words: Summary
     }
   };
   lined('We take home', words.takeHome, 3);
-  lined('One thing the system should fix', words.systemFixes, 2);
+  lined('What the place should fix', words.systemFixes, 2);
   return sheet.finish();
 };

@@ -20,6 +20,13 @@ export const outputRoutes = (app: FastifyInstance, { auth, outputs }: Services):
     outputs.review(await callerOf(auth, request), request.params.id, choiceOf(request.query)),
   );
 
+  app.get('/api/record-store', async (request) => ({
+    there: outputs.hasRecordStore(await callerOf(auth, request)),
+  }));
+  app.post<Asked>('/api/runs/:id/statements', async (request) =>
+    outputs.send(await callerOf(auth, request), request.params.id, choiceOf(request.query)),
+  );
+
   app.get<Asked>('/api/runs/:id/files/:file', async (request, reply) => {
     const { id, file } = request.params;
     const output = await outputs.file(await callerOf(auth, request), id, file, choiceOf(request.query));

@@ -10,11 +10,13 @@ import {
   xapiStatements,
   type Review,
 } from '@breathline/debrief';
-import type { RunExport } from '@breathline/engine';
+import { effectiveEvents, type RunExport } from '@breathline/engine';
+import type { RecordStoreConfig } from '../config.ts';
 import { scorecardPdf } from '../paper/scorecard-pdf.ts';
 import { summaryPdf } from '../paper/summary-pdf.ts';
 import { Refusal } from '../refusal.ts';
 import { requireFaculty, type Caller } from './access.ts';
+import { sendStatements, type Sent } from './record-store.ts';
 import type { RunService } from './run-service.ts';
 
 /** Which take and pack; both have sensible defaults. */
@@ -44,22 +46,15 @@ const OUTPUTS: Readonly<Record<string, { readonly type: string; readonly make: M
   'scorecard.pdf': { type: 'application/pdf', make: (run, { pack }) => scorecardPdf(run, pack) },
   'summary.pdf': {
     type: 'application/pdf',
-    make: (run, { pack }) => summaryPdf(run, pack, { takeHome: notesOf(run, 'take-home') }),
+    make: (run, { pack }) =>
+      summaryPdf(run, pack, { takeHome: notesOf(run, 'take-home'), systemFixes: problemsOf(run) }),
   },
   'scorecard.csv': { type: CSV_TYPE, make: (run, choice) => scorecardCsv(cardOf(run, choice)) },
   'events.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run) },
   'track.csv': { type: CSV_TYPE, make: (run) => trackCsv([{ name: run.runId, track: run.track }]) },
   'statements.json': {
     type: JSON_TYPE,
-    make: (run, choice) =>
-      JSON.stringify(
-        xapiStatements(run, cardOf(run, choice), {
-          homePage: NO_HOME_PAGE,
-          pseudonym: `team-${run.runId.slice(0, 8)}`,
-        }),
-        null,
-        2,
-      ),
+    make: (run, choice) => JSON.stringify(statementsOf(run, choice), null, 2),
   },
   'observations.json': {
     type: 'application/fhir+json; charset=utf-8',
@@ -78,17 +73,41 @@ export const OUTPUT_NAMES = Object.keys(OUTPUTS);
 
 const cardOf = (run: RunExport, { pack }: OutputChoice) => scoreRun(run, pack === undefined ? {} : { packId: pack });
 
+const statementsOf = (run: RunExport, choice: OutputChoice) =>
+  xapiStatements(run, cardOf(run, choice), { homePage: NO_HOME_PAGE, pseudonym: `team-${run.runId.slice(0, 8)}` });
+
 const startOf = (run: RunExport): string =>
   run.events.find(({ kind }) => kind === 'run-started')?.wallTime ?? run.createdAt;
 
 const notesOf = (run: RunExport, column: string): string[] =>
   run.events.flatMap((event) => (event.kind === 'debrief-note' && event.column === column ? [event.text] : []));
 
+/** What was found wrong with the place, as it was logged. */
+const problemsOf = (run: RunExport): string[] =>
+  effectiveEvents(run.events, run.scoredTake).flatMap((event) =>
+    event.kind === 'system-problem' ? [event.text || event.category] : [],
+  );
+
 export class OutputService {
   readonly #runs: RunService;
+  readonly #recordStore: RecordStoreConfig | null;
 
-  constructor(runs: RunService) {
+  constructor(runs: RunService, recordStore: RecordStoreConfig | null = null) {
     this.#runs = runs;
+    this.#recordStore = recordStore;
+  }
+
+  /** Is there a store to send statements to? */
+  hasRecordStore(caller: Caller): boolean {
+    requireFaculty(caller);
+    return this.#recordStore !== null;
+  }
+
+  /** Sends what the statements' file holds to the store this server was told of. */
+  async send(caller: Caller, runId: string, choice: OutputChoice): Promise<Sent> {
+    requireFaculty(caller);
+    const run = await this.#runs.export(caller, runId, choice.take);
+    return told(() => sendStatements(this.#recordStore, statementsOf(run, choice)));
   }
 
   /** One file. Throws a `Refusal` for a file or a pack there is none of. */
