@@ -7,100 +7,25 @@
 import {
   PROTOCOL_VERSION,
   STEERING_KINDS,
-  serverOffsetMs,
   type AckMessage,
   type ClientMessage,
   type CommandBody,
-  type CrewFrame,
-  type FacultyFrame,
-  type MonitorFrame,
-  type PingSample,
   type Role,
   type ServerMessage,
 } from '@breathline/protocol';
 import { ApiError, asApiError, sentence } from './errors.ts';
+import { FATAL, firstTicket } from './first-ticket.ts';
+import type { AnyFrame, ConnectionState, Pending, RunSocketOptions, SocketLike } from './line-types.ts';
+import { ServerClock } from './server-clock.ts';
+import { WaitingTaps } from './waiting-taps.ts';
 
-export type ConnectionState = 'connecting' | 'live' | 'reconnecting' | 'offline' | 'restarted' | 'closed';
-
-/** The part of WebSocket used here, so that a test can stand in for it. */
-export interface SocketLike {
-  readyState: number;
-  onopen: ((event: never) => void) | null;
-  onmessage: ((event: { data: unknown }) => void) | null;
-  onclose: ((event: never) => void) | null;
-  onerror: ((event: never) => void) | null;
-  send(data: string): void;
-  close(code?: number): void;
-}
-
-/** Any picture of a run the server sends. */
-export type AnyFrame = FacultyFrame | MonitorFrame | CrewFrame;
-
-/** Taps that outlive the page: a phone that reloads while offline still sends what was tapped, once. */
-export interface KeptTaps {
-  readonly clientId: string;
-  /** The last number used. */
-  readonly n: number;
-  readonly taps: readonly {
-    readonly n: number;
-    readonly command: CommandBody;
-    readonly agoMs: number;
-    /** Wall clock of the tap, ms. */
-    readonly wallMs: number;
-  }[];
-}
-
-export interface Outbox {
-  load(): KeptTaps | null;
-  save(kept: KeptTaps): void;
-}
-
-export interface RunSocketOptions {
-  /** Gets a fresh one-use ticket (each connection needs its own). */
-  readonly getTicket: () => Promise<string>;
-  readonly onFrame?: (frame: AnyFrame) => void;
-  /** What this screen is, as the server says it. */
-  readonly onRole?: (role: Role) => void;
-  /** A crew phone's own seat, kept by it. */
-  readonly seat?: string;
-  /** Where taps wait if the page goes; left out, they go with it. */
-  readonly outbox?: Outbox;
-  readonly onConnection?: (state: ConnectionState) => void;
-  /** A lasting problem (signed out, no such run): the socket has stopped trying. `null` clears it. */
-  readonly onProblem?: (problem: ApiError | null) => void;
-  /** How many commands still wait for the server. */
-  readonly onPending?: (count: number) => void;
-  readonly url?: string;
-  readonly connect?: (url: string) => SocketLike;
-  /** Monotonic milliseconds. */
-  readonly now?: () => number;
-  readonly clientId?: string;
-}
-
-interface Pending {
-  readonly n: number;
-  readonly command: CommandBody;
-  readonly agoMs: number;
-  readonly baseSeq: number | undefined;
-  readonly askedAt: number;
-  readonly wallMs: number;
-  lastSentAt: number;
-  readonly resolve: (ack: AckMessage) => void;
-  readonly reject: (error: ApiError) => void;
-}
+export type { AnyFrame, ConnectionState, KeptTaps, Outbox, RunSocketOptions, SocketLike } from './line-types.ts';
+export { newClientId } from './waiting-taps.ts';
 
 /** Waits before each try, ms: the last repeats, so a returning network is noticed within two seconds. */
 const BACKOFF_MS = [150, 400, 800, 1_000];
-/**
- * A network that swallows what is sent answers nothing, and the browser's own tries get rarer: beside a request for a ticket
- * that is not answered a fresh one is sent this often, ms. The first answer counts; a slow server still gets all its time.
- */
-const TICKET_EVERY_MS = 1_200;
 /** A line that says nothing is asked whether it lives, ms. */
 const PING_EVERY_MS = 2_000;
-/** The server's clock is asked for at once a few times, and then now and then: clocks drift apart, ms. */
-const CLOCK_EVERY_MS = 5_000;
-const FIRST_CLOCKS = 4;
 /** Silence past this means the line is dead even if the browser has not noticed: a server speaks at least once a second. */
 const SILENCE_MS = 3_500;
 const BEAT_MS = 500;
@@ -109,25 +34,13 @@ const JOIN_PATIENCE_MS = 3_000;
 const RESEND_MS = 4_000;
 /** A wait shorter than this is the line's own; ms. */
 const LEAST_WAIT_MS = 500;
-/** Pings whose way there and back is remembered: the quickest says how far the two clocks are apart. */
-const PINGS_KEPT = 8;
 /** After "too many attempts". */
 const TOLD_TO_WAIT_MS = 5_000;
-/** Answers that will not get better by asking again. */
-const FATAL = new Set([400, 401, 403, 404, 410]);
-
-/** Random without `crypto.randomUUID`, which plain-http pages on a LAN do not have. */
-export function newClientId(): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(12));
-  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
-}
-
 function defaultUrl(): string {
   return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/api/socket`;
 }
 
 export class RunSocket {
-  readonly clientId: string;
   #options: RunSocketOptions;
   #now: () => number;
   #socket: SocketLike | null = null;
@@ -135,17 +48,13 @@ export class RunSocket {
   #stopped = false;
   #tries = 0;
   #attempt = 0;
-  #n = 0;
-  #pingN = 0;
-  #pingedAt = 0;
   #lastHeard = 0;
   #lastSeq: number | undefined;
   #frame: AnyFrame | null = null;
   #role: Role | null = null;
-  #pings = new Map<number, number>();
-  #samples: PingSample[] = [];
+  #clock = new ServerClock();
   #state: ConnectionState = 'connecting';
-  #pending = new Map<number, Pending>();
+  #waiting: WaitingTaps;
   #timer: ReturnType<typeof setTimeout> | null = null;
   #beat: ReturnType<typeof setInterval> | null = null;
   #openedAt = 0;
@@ -153,23 +62,13 @@ export class RunSocket {
   constructor(options: RunSocketOptions) {
     this.#options = options;
     this.#now = options.now ?? (() => performance.now());
-    const kept = options.outbox?.load() ?? null;
-    this.clientId = kept?.clientId ?? options.clientId ?? newClientId();
-    this.#n = kept?.n ?? 0;
-    for (const { n, command, agoMs, wallMs } of kept?.taps ?? []) {
-      this.#pending.set(n, {
-        n,
-        command,
-        agoMs,
-        wallMs,
-        baseSeq: undefined,
-        askedAt: this.#now() - Math.max(0, Date.now() - wallMs),
-        lastSentAt: 0,
-        resolve: () => undefined,
-        reject: () => undefined,
-      });
-    }
-    if (this.#pending.size > 0) queueMicrotask(() => this.#options.onPending?.(this.#pending.size));
+    this.#waiting = new WaitingTaps(options.outbox, options.clientId, this.#now(), (count) =>
+      options.onPending?.(count),
+    );
+  }
+
+  get clientId(): string {
+    return this.#waiting.clientId;
   }
 
   /** Latest frame, or null before the first. */
@@ -184,7 +83,7 @@ export class RunSocket {
 
   /** What to add to `now()` to get the server's clock, ms; null until a ping was answered with it. */
   get serverOffsetMs(): number | null {
-    return serverOffsetMs(this.#samples);
+    return this.#clock.offsetMs;
   }
 
   get connection(): ConnectionState {
@@ -192,7 +91,7 @@ export class RunSocket {
   }
 
   get pendingCount(): number {
-    return this.#pending.size;
+    return this.#waiting.count;
   }
 
   /** Milliseconds since anything came from the server; null before the first word. */
@@ -244,23 +143,18 @@ export class RunSocket {
    * @param options.agoMs "that was 20 s ago", ms.
    */
   send(command: CommandBody, options: { agoMs?: number } = {}): Promise<AckMessage> {
-    const n = ++this.#n;
     const steering = (STEERING_KINDS as readonly string[]).includes(command.kind);
     const seq = this.#frame?.t === 'faculty' ? this.#frame.seq : undefined;
     return new Promise<AckMessage>((resolve, reject) => {
-      const pending: Pending = {
-        n,
+      const pending = this.#waiting.add({
         command,
         agoMs: Math.max(0, options.agoMs ?? 0),
         baseSeq: steering ? seq : undefined,
         askedAt: this.#now(),
         wallMs: Date.now(),
-        lastSentAt: 0,
         resolve,
         reject,
-      };
-      this.#pending.set(n, pending);
-      this.#pendingChanged();
+      });
       if (this.#joined) this.#transmit(pending);
     });
   }
@@ -281,57 +175,11 @@ export class RunSocket {
   }
 
   #ping(): void {
-    const n = ++this.#pingN;
-    this.#pingedAt = this.#now();
-    this.#pings.set(n, this.#pingedAt);
-    for (const old of this.#pings.keys()) if (old <= n - PINGS_KEPT) this.#pings.delete(old);
-    this.#write({ t: 'ping', n });
-  }
-
-  #pendingChanged(): void {
-    this.#options.onPending?.(this.#pending.size);
-    // Closing the page is what the outbox is for.
-    if (this.#stopped) return;
-    // Steering is not kept over a reload: nobody would expect the patient to turn by itself minutes later.
-    this.#options.outbox?.save({
-      clientId: this.clientId,
-      n: this.#n,
-      taps: [...this.#pending.values()]
-        .filter(({ baseSeq }) => baseSeq === undefined)
-        .map(({ n, command, agoMs, wallMs }) => ({ n, command, agoMs, wallMs })),
-    });
+    this.#write({ t: 'ping', n: this.#clock.ask(this.#now()) });
   }
 
   #write(message: ClientMessage): void {
     if (this.#socket?.readyState === 1) this.#socket.send(JSON.stringify(message));
-  }
-
-  /** A ticket from whichever request is answered first; asks anew beside one that hangs, for as long as it is wanted. */
-  #firstTicket(wanted: () => boolean): Promise<string> {
-    return new Promise<string>((resolve, reject) => {
-      let open = 0;
-      const ask = (): void => {
-        open += 1;
-        this.#options.getTicket().then(
-          (ticket) => {
-            clearInterval(timer);
-            resolve(ticket);
-          },
-          (thrown: unknown) => {
-            open -= 1;
-            // One that was cut off says nothing of the others still on their way.
-            if (open > 0 && !FATAL.has(asApiError(thrown).status)) return;
-            clearInterval(timer);
-            reject(thrown as Error);
-          },
-        );
-      };
-      const timer = setInterval(() => {
-        if (wanted()) ask();
-        else clearInterval(timer);
-      }, TICKET_EVERY_MS);
-      ask();
-    });
   }
 
   async #open(): Promise<void> {
@@ -340,7 +188,7 @@ export class RunSocket {
     this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
     let ticket: string;
     try {
-      ticket = await this.#firstTicket(() => attempt === this.#attempt && !this.#stopped);
+      ticket = await firstTicket(this.#options.getTicket, () => attempt === this.#attempt && !this.#stopped);
     } catch (thrown) {
       if (attempt !== this.#attempt || this.#stopped) return;
       const error = asApiError(thrown);
@@ -416,7 +264,7 @@ export class RunSocket {
         }
         this.#options.onProblem?.(null);
         this.#setState('live');
-        for (const pending of this.#pending.values()) this.#transmit(pending);
+        for (const pending of this.#waiting) this.#transmit(pending);
         this.#ping();
         return;
       case 'ack': {
@@ -443,27 +291,19 @@ export class RunSocket {
         this.#options.onFrame?.(message);
         return;
       case 'pong': {
-        const sentMs = this.#pings.get(message.n);
-        this.#pings.delete(message.n);
-        if (sentMs === undefined || message.serverMs === undefined) return;
-        const sample = { sentMs, gotMs: this.#now(), serverMs: message.serverMs };
-        this.#samples = [...this.#samples.slice(1 - PINGS_KEPT), sample];
+        this.#clock.answered(message.n, message.serverMs, this.#now());
         return;
       }
     }
   }
 
   #settle(n: number): Pending | undefined {
-    const pending = this.#pending.get(n);
-    if (pending) {
-      this.#pending.delete(n);
-      this.#pendingChanged();
-    }
-    return pending;
+    // Closing the page is what the outbox is for.
+    return this.#waiting.settle(n, !this.#stopped);
   }
 
   #refuseAll(error: ApiError): void {
-    for (const pending of [...this.#pending.values()]) this.#settle(pending.n)?.reject(error);
+    this.#waiting.refuseAll(error, !this.#stopped);
   }
 
   #fail(error: ApiError): void {
@@ -483,8 +323,8 @@ export class RunSocket {
     const silent = now - this.#lastHeard;
     if (silent > SILENCE_MS) this.#lost();
     else if (silent > PING_EVERY_MS - BEAT_MS) this.#ping();
-    else if (this.#samples.length < FIRST_CLOCKS || now - this.#pingedAt > CLOCK_EVERY_MS) this.#ping();
-    for (const pending of this.#pending.values()) {
+    else if (this.#clock.wantsAsking(now)) this.#ping();
+    for (const pending of this.#waiting) {
       if (now - pending.lastSentAt > RESEND_MS) this.#transmit(pending);
     }
   }
@@ -495,9 +335,7 @@ export class RunSocket {
     this.#socket = null;
     this.#joined = false;
     this.#attempt++;
-    // The server that answers next may be another one, with a clock of its own.
-    this.#pings.clear();
-    this.#samples = [];
+    this.#clock.forget();
     if (!socket) return;
     socket.onopen = socket.onmessage = socket.onclose = socket.onerror = null;
     try {

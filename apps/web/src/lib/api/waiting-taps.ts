@@ -1,0 +1,90 @@
+/** Taps the server has not answered yet, numbered, and kept where a page that goes away leaves them. */
+import type { ApiError } from './errors.ts';
+import type { Outbox, Pending } from './line-types.ts';
+
+/** Random without `crypto.randomUUID`, which plain-http pages on a LAN do not have. */
+export function newClientId(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(12));
+  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
+}
+
+/** What is known of a tap before it has its number. */
+export type NewTap = Omit<Pending, 'n' | 'lastSentAt'>;
+
+export class WaitingTaps {
+  readonly clientId: string;
+  #n: number;
+  #all = new Map<number, Pending>();
+  #outbox: Outbox | undefined;
+  #onChange: (count: number) => void;
+
+  /** @param nowMs The screen's monotonic clock now. */
+  constructor(
+    outbox: Outbox | undefined,
+    clientId: string | undefined,
+    nowMs: number,
+    onChange: (count: number) => void,
+  ) {
+    this.#outbox = outbox;
+    this.#onChange = onChange;
+    const kept = outbox?.load() ?? null;
+    this.clientId = kept?.clientId ?? clientId ?? newClientId();
+    this.#n = kept?.n ?? 0;
+    for (const { n, command, agoMs, wallMs } of kept?.taps ?? []) {
+      this.#all.set(n, {
+        n,
+        command,
+        agoMs,
+        wallMs,
+        baseSeq: undefined,
+        askedAt: nowMs - Math.max(0, Date.now() - wallMs),
+        lastSentAt: 0,
+        resolve: () => undefined,
+        reject: () => undefined,
+      });
+    }
+    if (this.#all.size > 0) queueMicrotask(() => onChange(this.#all.size));
+  }
+
+  get count(): number {
+    return this.#all.size;
+  }
+
+  [Symbol.iterator](): Iterator<Pending> {
+    return this.#all.values();
+  }
+
+  add(tap: NewTap): Pending {
+    const pending: Pending = { ...tap, n: ++this.#n, lastSentAt: 0 };
+    this.#all.set(pending.n, pending);
+    this.#changed(true);
+    return pending;
+  }
+
+  /** Takes out the one that was answered. @param keep False once the page closes: what waits then is the outbox's. */
+  settle(n: number, keep: boolean): Pending | undefined {
+    const pending = this.#all.get(n);
+    if (pending) {
+      this.#all.delete(n);
+      this.#changed(keep);
+    }
+    return pending;
+  }
+
+  refuseAll(error: ApiError, keep: boolean): void {
+    for (const { n } of [...this.#all.values()]) this.settle(n, keep)?.reject(error);
+  }
+
+  #changed(keep: boolean): void {
+    this.#onChange(this.#all.size);
+    if (!keep) return;
+    // Steering is not kept over a reload: nobody would expect the patient to turn by itself minutes later.
+    this.#outbox?.save({
+      clientId: this.clientId,
+      n: this.#n,
+      taps: [...this.#all.values()]
+        .filter(({ baseSeq }) => baseSeq === undefined)
+        .map(({ n, command, agoMs, wallMs }) => ({ n, command, agoMs, wallMs })),
+    });
+  }
+}
