@@ -47,6 +47,8 @@ export function pressAt(desk: Desk, event: KeyboardEvent): void {
   if (desk.stopped) return;
   if (action.do === 'deck') {
     desk.open(action.deck);
+    // The next Tab is in it.
+    document.getElementById('deck-panel')?.focus({ preventScroll: true });
     return;
   }
   if (action.do === 'part') {
