@@ -39,6 +39,20 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
   it('keeps plus and delta, the group’s objectives and what each takes home', async () => {
     const { page } = room.faculty;
     await room.at('discuss');
+    // Each structure leads its own way; stems are offered in all but plus and delta, and the one chosen stays.
+    const ways = [
+      ['three-phases', 'what was seen, what was thought', 1],
+      ['advocacy-inquiry', 'say what you saw, and what you made of it', 1],
+      ['plus-delta', 'What went well? Write it down.', 0],
+      ['blended', 'Short of time, or all agree', 1],
+    ] as const;
+    for (const [structure, words, stems] of ways) {
+      await page.getByLabel('Structure').selectOption(structure);
+      expect(await wordsOf(page.getByRole('list', { name: 'How this part is led' }))).toContain(words);
+      expect(await page.getByRole('button', { name: /For faculty: words to begin with/ }).count()).toBe(stems);
+    }
+    await page.reload();
+    await page.getByText('Short of time, or all agree').waitFor();
     await page.getByLabel('Add to: Went well').fill('Called early');
     await page.getByRole('button', { name: 'Add to Went well' }).click();
     await button(room.faculty, 'Partly').first().click();

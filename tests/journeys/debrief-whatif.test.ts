@@ -4,7 +4,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { whatIf } from '@breathline/engine';
 import { PHONE, TABLET, expectClean } from './clean.ts';
 import { DebriefRoom } from './debrief-room.ts';
-import { button, until, wordsOf } from './drive.ts';
+import { button, until, wordsOf, type Device } from './drive.ts';
 
 let room: DebriefRoom;
 
@@ -127,6 +127,7 @@ describe('what if', { timeout: 180_000 }, () => {
     await room.faculty.shot('debrief-whatif-shared');
     const folder = process.env['SHOTS'];
     if (folder) await screen.screenshot({ path: `${folder}/debrief-room-whatif.png` });
+    await expectClean({ page: screen, shot: async () => undefined } as unknown as Device, 'debrief-room', [1366, 768]);
     await button(room.faculty, 'Cover the room’s screen').click();
     await showing('nothing');
     await button(room.faculty, 'Cover the room’s screen').click();

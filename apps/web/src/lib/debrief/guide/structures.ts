@@ -1,6 +1,7 @@
 /**
  * Ways to lead a debrief, as published in general terms. Reactions, analysis, summary: Rudolph et al., Anesthesiol Clin
- * 2007;25:361–76. Advocacy and inquiry: the same authors. Plus/delta and the shares of time: common practice, no source.
+ * 2007;25:361–76. Advocacy and inquiry: the same authors. Blended: Eppich and Cheng, Simul Healthc 2015;10:106–15, from
+ * memory. Plus/delta and the shares of time: common practice, no source.
  */
 import type { Scorecard } from '@breathline/debrief';
 import { clockText, durationText } from '@breathline/debrief';
@@ -10,7 +11,6 @@ export interface Phase {
   readonly title: string;
   /** Share of the whole time; our choice. */
   readonly share: number;
-  readonly asks: readonly string[];
 }
 
 export const PHASES: readonly Phase[] = [
@@ -18,19 +18,16 @@ export const PHASES: readonly Phase[] = [
     id: 'reactions',
     title: 'Reactions',
     share: 0.15,
-    asks: ['How did that feel?', 'In a sentence each: what was going on with the patient?'],
   },
   {
     id: 'analysis',
     title: 'Analysis',
     share: 0.7,
-    asks: ['Choose two or three gaps that matter. For each: what was seen, what was thought, what next time?'],
   },
   {
     id: 'summary',
     title: 'Summary',
     share: 0.15,
-    asks: ['What will each of you take away?', 'What should change where you work?'],
   },
 ];
 
@@ -38,8 +35,53 @@ export const STRUCTURES = [
   { id: 'three-phases', title: 'Three phases: reactions, analysis, summary' },
   { id: 'advocacy-inquiry', title: 'Three phases, with advocacy and inquiry' },
   { id: 'plus-delta', title: 'Plus and delta' },
+  { id: 'blended', title: 'Blended: the method that fits each gap' },
 ] as const;
 export type StructureId = (typeof STRUCTURES)[number]['id'];
+
+/** How the analysis is led, in the order it is asked. */
+export const ANALYSIS: Readonly<Record<StructureId, readonly string[]>> = {
+  'three-phases': [
+    'Choose two or three gaps that matter.',
+    'For each: what was seen, what was thought, what next time?',
+  ],
+  'advocacy-inquiry': [
+    'Choose two or three gaps that matter.',
+    'For each: say what you saw, and what you made of it.',
+    'Then ask, and mean it: what was on your mind?',
+  ],
+  'plus-delta': [
+    'What went well? Write it down.',
+    'What would we change? Write that down.',
+    'Say why, for one of each.',
+  ],
+  blended: [
+    'Short of time, or all agree: plus and delta.',
+    'A gap in what was known or practised: show it, and let them do it once.',
+    'A gap in thinking, or nobody knows why: what you saw, what you made of it, then ask.',
+  ],
+};
+
+const KEPT = 'breathline-debrief-structure';
+
+/** The structure used last on this device. */
+export function lastStructure(): StructureId {
+  try {
+    const kept = localStorage.getItem(KEPT);
+    return STRUCTURES.find((one) => one.id === kept)?.id ?? 'three-phases';
+  } catch {
+    // A browser may refuse to keep anything.
+    return 'three-phases';
+  }
+}
+
+export function keepStructure(id: StructureId): void {
+  try {
+    localStorage.setItem(KEPT, id);
+  } catch {
+    // It is chosen again next time.
+  }
+}
 
 /** Minutes of each phase for a debrief of `minutes`. */
 export const minutesOf = (phase: Phase, minutes: number): number => Math.max(1, Math.round(phase.share * minutes));
