@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import {
   anhojLimits,
   bootstrap,
+  bootstrapMedian,
   cohenKappa,
   fQuantile,
   fleissKappa,
@@ -313,6 +314,13 @@ describe('intervals', () => {
     // Standard error of the median, 37.83.
     expect(Math.abs(bootstrap(mice, median, { seed: 3 })!.standardError - 37.83)).toBeLessThan(37.83 * 0.03);
     expect(bootstrap(mice, mean, { seed: 20 })).toEqual(found);
+    // The quick way of the median is the plain one, draw for draw; odd and even counts, and ties.
+    for (const values of [mice, [...mice, 38, 38, 150], [7], [7, 9]]) {
+      const ordered = [...values].sort((a, b) => a - b);
+      expect(bootstrapMedian(values, { seed: 5, resamples: 500 })).toEqual(
+        bootstrap(ordered, median, { seed: 5, resamples: 500 }),
+      );
+    }
   });
 
   it('F quantiles of the printed tables: F(0.95; 2, 10) = 4.1028, F(0.975; 5, 15) = 3.5764, F(0.975; 10, 1) = 968.63', () => {

@@ -18,6 +18,9 @@ export interface StoredSummary {
 /** Sessions on one chart: more can not be told apart, and rules for runs are made for a few dozen. Our choice. */
 export const LATEST_SESSIONS = 60;
 const MOST_STEPS = 240;
+/** Of all groups' curves together, and of each however many there are. */
+const ALL_STEPS = 1_440;
+const LEAST_STEPS = 40;
 
 export interface ProgrammePage extends Omit<ProgrammeReport, 'sessions' | 'objectives' | 'doses'> {
   /** Of the latest sessions, oldest first; no run is named. */
@@ -75,7 +78,11 @@ export function programmePage(all: readonly StoredSummary[], options: ReportOpti
     suppressed: small,
     overall: small ? empty : thin(report.overall),
     medianGiven: small ? null : report.medianGiven,
-    groups: report.groups.map((group) => (group.curve ? { ...group, curve: thin(group.curve) } : group)),
+    groups: report.groups.map((group) =>
+      group.curve
+        ? { ...group, curve: thin(group.curve, Math.max(LEAST_STEPS, ALL_STEPS / report.groups.length)) }
+        : group,
+    ),
     comparison: small ? null : report.comparison,
     sessions: shown,
     sessionsInAll: report.sessions.length,
@@ -128,9 +135,10 @@ function distinct(values: readonly (string | null)[]): readonly string[] {
 }
 
 /** Every so many steps of a long curve, the last always: the eye can not tell, and the page stays light. */
-function thin(curve: SurvivalCurve): SurvivalCurve {
+function thin(curve: SurvivalCurve, most = MOST_STEPS): SurvivalCurve {
   const { steps } = curve;
-  if (steps.length <= MOST_STEPS) return curve;
-  const every = Math.ceil(steps.length / MOST_STEPS);
+  const room = Math.min(most, MOST_STEPS);
+  if (steps.length <= room) return curve;
+  const every = Math.ceil(steps.length / room);
   return { ...curve, steps: steps.filter((_, at) => at % every === every - 1 || at === steps.length - 1) };
 }

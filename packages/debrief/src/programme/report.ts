@@ -2,9 +2,8 @@
  * Many runs at once: time to the first adrenaline, its course over the sessions, objectives, how long since the last
  * drill. Groups, not people; groups under five are not shown apart; a handful is called a handful.
  */
-import { bootstrap, wilson, type Bootstrap } from './intervals.ts';
+import { bootstrapMedian, wilson, type Bootstrap } from './intervals.ts';
 import { readChart, type Chart, type RuleSet } from './charts.ts';
-import { median, quantile } from './numbers.ts';
 import { logRank, survivalCurve, type LogRank, type SurvivalCurve, type TimeTo } from './survival.ts';
 import type { RunSummary } from './summary.ts';
 
@@ -120,9 +119,8 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
     onePerson,
     warnings,
     overall: survivalCurve(timed.map(timeTo)),
-    medianGiven: bootstrap(
+    medianGiven: bootstrapMedian(
       sessions.map(({ ms }) => ms),
-      sessions.length > 400 ? quickMedian : median,
       { seed: options.seed ?? 1, resamples: resamplesFor(sessions.length) },
     ),
     groups,
@@ -161,8 +159,6 @@ function ofOnePerson(runs: readonly RunSummary[], notAlone: ReadonlySet<string>)
 
 const timeTo = (run: RunSummary): TimeTo =>
   run.adrenalineMs === null ? { timeMs: run.watchedMs!, done: false } : { timeMs: run.adrenalineMs, done: true };
-
-const quickMedian = (values: readonly number[]): number => quantile(values, 0.5);
 
 /** Fewer resamples for many runs, where the interval is steady anyway: the work stays near a million draws. */
 const resamplesFor = (n: number): number => Math.max(200, Math.min(10_000, Math.round(400_000 / Math.max(1, n))));
