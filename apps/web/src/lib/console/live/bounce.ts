@@ -23,6 +23,17 @@ export function isBounce(last: Press | null, next: Press): boolean {
 
 let last: Press | null = null;
 
+// A thumb that has been elsewhere in between did not bounce, wherever it comes back to.
+if (typeof document !== 'undefined') {
+  document.addEventListener(
+    'pointerdown',
+    ({ clientX, clientY }) => {
+      if (last?.place && Math.hypot(clientX - last.place.x, clientY - last.place.y) > SAME_PLACE_PX) last = null;
+    },
+    { capture: true },
+  );
+}
+
 /** For a button's `onclick`: whether to act. Remembers the last tap that was acted on, of all such buttons. */
 export function meant(event: MouseEvent): boolean {
   const next: Press = {
