@@ -1,6 +1,6 @@
 /**
  * What each illness must do, with where that is published, as checks that take the patient package as an argument: run on
- * the package itself (diseases.test.ts) and on copies with one sign turned round, which must fail (sign-flip.test.ts).
+ * the package itself and on copies with one sign turned round, which must fail (both in signs.test.ts).
  */
 import type * as Package from '../../packages/patient/src/index.ts';
 import type { PatientInput, PatientProfile, PatientState, TrueVitals } from '../../packages/patient/src/index.ts';

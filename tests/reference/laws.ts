@@ -1,4 +1,4 @@
-/** All laws: run on the package (laws.test.ts), and on copies with one sign turned round (signs.test.ts). */
+/** All laws: run on the package, and on copies with one sign turned round (both in signs.test.ts). */
 import type { Law } from './checks.ts';
 import { BODY_LAWS } from './laws-body.ts';
 import { GAS_LAWS } from './laws-gas.ts';

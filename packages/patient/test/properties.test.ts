@@ -1,7 +1,13 @@
 /** Laws that hold for any patient and any legal inputs. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
+import type { PatientInput, PatientProfile, SignId, VitalId } from '../src/index.ts';
+import { DEVICES, POSTURES } from '../src/core/codes.ts';
+import { bundled } from './bundled.ts';
+import { ADULT, CHILD, adrenalineIm, drive, expectInBounds, fluid, reservoirMask } from './helpers.ts';
+
+const {
+  SLOTS,
   DISEASES,
   DRIVES,
   EFFECTS,
@@ -18,11 +24,7 @@ import {
   readSign,
   readVitals,
   stepPatient,
-} from '../src/index.ts';
-import type { PatientInput, PatientProfile, SignId, VitalId } from '../src/index.ts';
-import { DEVICES, POSTURES } from '../src/core/codes.ts';
-import { SLOTS } from '../src/core/layout.ts';
-import { ADULT, CHILD, adrenalineIm, drive, expectInBounds, fluid, reservoirMask } from './helpers.ts';
+} = await bundled();
 
 /** Lives with a high PaCO2, half an hour into a bad chest. */
 const RETAINER: PatientProfile = {
@@ -277,8 +279,8 @@ describe('what is refused, with the patient unchanged', () => {
       thrown = error;
     }
     expect(thrown).toBeInstanceOf(PatientError);
-    expect((thrown as PatientError).code).toBe(code);
-    expect((thrown as PatientError).message).toContain('expected');
+    expect((thrown as Error & { code: string }).code).toBe(code);
+    expect((thrown as Error & { code: string }).message).toContain('expected');
     expect(s).toEqual(before);
   });
 

@@ -5,9 +5,10 @@
  * severe asthma all do; textbook), but never by more than a fifth.
  */
 import { describe, expect, it } from 'vitest';
-import { DISEASES, buildPatient, createState, createVitals, readVitals, stepPatient } from '../src/index.ts';
+import { bundled } from './bundled.ts';
 import type { PatientProfile } from '../src/index.ts';
-import { SLOTS as X } from '../src/core/layout.ts';
+
+const { DISEASES, SLOTS: X, buildPatient, createState, createVitals, readVitals, stepPatient } = await bundled();
 
 const SIZES: Readonly<Record<string, readonly (readonly [age: number, kg: number])[]>> = {
   anaphylaxis: [
