@@ -142,6 +142,11 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
         if (one.result === 'late') expect(words).toContain(durationText(one.latenessMs ?? 0));
         seen.add(one.result);
       }
+      if (run.runId === 'words-late') {
+        const clocks = await wordsOf(page.locator('.clocks'));
+        expect(clocks).toMatch(/^Arrival 0:00 Could have seen 0:10 .*First adrenaline 4:20 4 min 10 s after/);
+        expect(clocks).toContain('Dose 2 6:40 2 min 20 s after the dose before End 10:00');
+      }
       await room.faculty.shot(`debrief-${run.runId}`);
       if (run.runId === 'words-wrong') {
         expect(await wordsOf(page.locator('h1'))).toMatch(/First adrenaline .*in a wrong dose: ten times the dose/);

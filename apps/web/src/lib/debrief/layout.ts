@@ -49,6 +49,18 @@ export interface ChartLayout {
   readonly lanes: readonly LaneLayout[];
 }
 
+/**
+ * A wall is read from further off than a desk. Its drawing is laid out this wide and then enlarged to the wall, so that
+ * its words grow with it: at 1920 px a dose is written 24 px high, a capital of it 0.7 of that, 16.8 px. On a screen
+ * 1.2 m wide (55 inches) that is 10.5 mm, seen from 5 m under 7.2 minutes of arc; an eye of 6/6 reads a letter of 5
+ * (the definition of the chart letter, after Snellen), one of 6/9 a letter of 7.5 (4.8 m). The capital's share of the
+ * size is from memory.
+ */
+export const WALL_WIDTH = 1280;
+
+/** How much a drawing this wide on a wall is enlarged. */
+export const wallScale = (width: number): number => Math.max(1, width / WALL_WIDTH);
+
 export const STATE_HEIGHT = 30;
 export const ROW = 26;
 export const TARGET_ROW = 40;
@@ -56,16 +68,19 @@ export const DOSE_SIZE = 16;
 export const LABEL_SIZE = 14;
 
 /** Left and right edges of the plot: names stand left of it, readings and results right. */
-export function plotEdges(width: number): { readonly left: number; readonly right: number } {
-  const [before, after] = width >= 1500 ? [330, 190] : width >= 860 ? [214, 182] : [4, 4];
+export function plotEdges(width: number, glance = false): { readonly left: number; readonly right: number } {
+  const [before, after] = width >= 1500 && !glance ? [330, 190] : width >= 860 ? [214, 182] : [4, 4];
   return { left: before, right: Math.max(before + 60, width - after) };
 }
 
-/** Lays the whole picture out. `width` is the drawing's width in CSS pixels; text sizes never scale. */
-export function layOut(model: TimelineModel, window: Window, width: number): ChartLayout {
+/**
+ * Lays the whole picture out. `width` is the drawing's width in CSS pixels; text sizes never scale. At a glance: what a
+ * room needs from afar, without the lanes of looks, cues and notes.
+ */
+export function layOut(model: TimelineModel, window: Window, width: number, glance = false): ChartLayout {
   const wide = width >= 860;
-  const big = width >= 1500;
-  const { left, right } = plotEdges(width);
+  const big = width >= 1500 && !glance;
+  const { left, right } = plotEdges(width, glance);
   const scale = scaleLinear([window.fromMs, window.toMs], [left, right]);
   const x: Scale = (value) => scale(value);
   const inside = (atMs: number) => atMs >= window.fromMs && atMs <= window.toMs;
@@ -121,11 +136,11 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
   const treated = [...model.doses, ...model.acts.filter((one) => one.kind === 'oxygen')].sort(
     (a, b) => a.atMs - b.atMs,
   );
-  const treatments = lane('treatments', 'Treatment', treated, big ? 3 : 6, DOSE_SIZE);
+  const treatments = lane('treatments', 'Treatment', treated, big || glance ? 3 : 6, DOSE_SIZE);
 
   top += 8;
   const panelsTop = top;
-  const panelHeight = big ? 116 : wide ? 96 : 78;
+  const panelHeight = glance ? 72 : big ? 116 : wide ? 96 : 78;
   const panels = model.panels.map((panel): PanelLayout => {
     if (!wide) top += 20;
     const y = scaleLinear(panel.domain as [number, number], [top + panelHeight, top]);
@@ -147,13 +162,15 @@ export function layOut(model: TimelineModel, window: Window, width: number): Cha
 
   top += 10;
   const rest = model.acts.filter((one) => one.kind !== 'oxygen');
-  const lanes = [
-    lane('assessments', 'Looked at', model.assessments, 3, LABEL_SIZE),
-    ...(model.results.length > 0 ? [lane('results', 'Results back', model.results, 3, LABEL_SIZE)] : []),
-    lane('acts', 'Calls and other acts', rest, 3, LABEL_SIZE),
-    lane('cues', 'Cues spoken', model.cues, 3, LABEL_SIZE),
-    lane('notes', 'Notes and marks', model.notes, 3, LABEL_SIZE),
-  ];
+  const lanes = glance
+    ? []
+    : [
+        lane('assessments', 'Looked at', model.assessments, 3, LABEL_SIZE),
+        ...(model.results.length > 0 ? [lane('results', 'Results back', model.results, 3, LABEL_SIZE)] : []),
+        lane('acts', 'Calls and other acts', rest, 3, LABEL_SIZE),
+        lane('cues', 'Cues spoken', model.cues, 3, LABEL_SIZE),
+        lane('notes', 'Notes and marks', model.notes, 5, LABEL_SIZE),
+      ];
 
   return {
     wide,
