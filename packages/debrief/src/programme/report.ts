@@ -83,7 +83,7 @@ export interface ProgrammeReport {
 }
 
 export const PROGRAMME_CAUTION =
-  'Simulated practice, not patient care. These are groups of drills; they say nothing about any one person.';
+  'Simulated practice, not patient care. Drills in groups say nothing about any one person.';
 
 /** The whole page from stored summaries. Pure and quick: ten thousand summaries take well under a second. */
 export function programmeReport(all: readonly RunSummary[], options: ReportOptions): ProgrammeReport {

@@ -51,10 +51,11 @@ export interface ChartLayout {
 
 /**
  * A wall is read from further off than a desk. Its drawing is laid out this wide and then enlarged to the wall, so that
- * its words grow with it: at 1920 px a dose is written 24 px high, a capital of it 0.7 of that, 16.8 px. On a screen
- * 1.2 m wide (55 inches) that is 10.5 mm, seen from 5 m under 7.2 minutes of arc; an eye of 6/6 reads a letter of 5
- * (the definition of the chart letter, after Snellen), one of 6/9 a letter of 7.5 (4.8 m). The capital's share of the
- * size is from memory.
+ * its words grow with it. On a wall of 1920 px a dose is written 24 px high, and about 21 px once a run with three
+ * critical targets is shrunk to fit (0.86, measured); a capital is 0.7 of that (from memory), 14.5 px. On a screen 1.2 m
+ * wide (55 inches) that is 9.1 mm, from 5 m away 6.2 minutes of arc. An eye of 6/6 reads a letter of 5 minutes (the
+ * definition of the chart letter, after Snellen), one of 6/9 a letter of 7.5: it sits at 4.1 m. The desk's own 16 px
+ * would be 4.8 minutes.
  */
 export const WALL_WIDTH = 1280;
 
