@@ -256,3 +256,23 @@ export function withTurn(code: string, { file, from, to }: Turn): string {
   const turned = to.replace(/[A-Za-z_]\w*/g, (name) => found[0]!.groups?.[name] ?? name);
   return code.slice(0, at) + turned + code.slice(at + found[0]![0].length);
 }
+
+/**
+ * Beginnings of the names of the checks that look hardest at a source file: asked first about a sign of it, all others after
+ * them, so that this too is only about time.
+ */
+const ABOUT: readonly (readonly [file: RegExp, checks: readonly string[]])[] = [
+  [/^drugs\/deliver/, ['a dose told late', 'doses over time', 'adrenaline in plasma']],
+  [/^drugs\//, ['one step of medicines', 'all that a reaction brought', 'adrenaline in plasma']],
+  [/^core\/steering/, ['steering:', 'steered better', 'an arrest held back']],
+  [/^core\/(circulation|rhythm)/, ['one step:', 'blood gas of three', 'one step of the circulation']],
+  [/^core\/breathing/, ['one step:', 'water in the lungs', 'CO2 and want of oxygen', 'the tongue falls back']],
+  [/^core\/(oxygen|gas)/, ['dissociation curve', 'a steady patient', 'asthma, acute severe', 'blood gas of three']],
+  [/^core\/body/, ['one step:', 'one step of mind', 'the tongue falls back']],
+  [/^core\/arrest/, ['an arrest held back', 'arrest: rhythms', 'arrest: nothing']],
+  [/^core\/inputs/, ['each disease is run', 'doses over time']],
+  [/^diseases\/lungs/, ['two lungs:', 'object in one main']],
+  [/^diseases\//, ['one step:', 'water in the lungs', 'an illness twice', 'pneumothorax: air']],
+];
+
+export const asksFirst = (file: string): readonly string[] => ABOUT.find(([of]) => of.test(file))?.[1] ?? [];
