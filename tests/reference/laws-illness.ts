@@ -30,6 +30,14 @@ export const ILLNESS_LAWS: readonly Law[] = [
         const r = run(api, { ...baby, illness: [{ disease, pattern: spec!.usualPattern, severity: 0.4, startedMinutesAgo: 10 }] }, [[0, mask]], 5); // prettier-ignore
         near(r.state[X.PAUSE_COUNT]!, 0, 0, `${disease}: pauses`);
       }
+      // Two at once: laying out the second leaves the first alone.
+      const both = { ageYears: 0.12, weightKg: 4.5, sex: 'male' as const, illness: [{ disease: 'croup', severity: 0.3, startedMinutesAgo: 30 }, { disease: 'bronchiolitis', severity: 0.3, startedMinutesAgo: 30 }] }; // prettier-ignore
+      near(
+        run(api, both, [[0, mask]], 4).state[X.PAUSE_COUNT]!,
+        0,
+        0,
+        'croup and bronchiolitis without apnoea: pauses',
+      );
       const partial = run(
         api,
         ill({ ageYears: 4, weightKg: 16, sex: 'male' }, 'foreign-body', 'laryngeal-partial'),

@@ -52,6 +52,40 @@ describe('an infant in anaphylaxis', () => {
   });
 });
 
+describe('words that belong together', () => {
+  it('AVPU and the words for the mind say the same at every depth of an opioid', () => {
+    const c = course(WELL_ADULT, [], 0);
+    for (let awake = 0; awake <= 100; awake++) {
+      c.state[X.AWAKE] = awake / 100;
+      const grade = readSign(c.model, c.state, 'drowsiness');
+      const words = said(c, 'consciousness');
+      const level = said(c, 'avpu');
+      expect(level, `${awake} %`).toMatch(
+        grade < 2 ? /alert/ : grade === 2 ? /voice/ : grade === 3 ? /pain/ : /unresp/,
+      );
+      if (/to voice/.test(words)) expect(level).toMatch(/voice/);
+      if (/squeeze/.test(words)) expect(level).toMatch(/pain/);
+    }
+  });
+  it('skin and gut that linger after treatment are said to be going; coming on, they are not', () => {
+    // Common practice, no source: weals and a sore belly outlast the wheeze.
+    const child: PatientProfile = { ...WELL_CHILD, illness: [{ disease: 'anaphylaxis', pattern: 'food' }] };
+    const plan: Timed[] = [
+      [0, drive('mediators', 0.7, 1)],
+      [5, adrenalineIm(300)],
+      [10, adrenalineIm(300)],
+      [10, drive('mediators', 0, 2)],
+    ];
+    const coming = course(child, plan, 5);
+    const going = course(child, plan, 15);
+    expect(said(coming, 'rash') + said(coming, 'gut')).not.toMatch(/fading|flatter|still|easing|less often/);
+    expect(said(coming, 'rash')).toMatch(/weals/);
+    expect(readSign(going.model, going.state, 'wheeze')).toBeLessThan(2);
+    expect(said(going, 'rash')).toMatch(/fading|flatter|left where/);
+    expect(said(going, 'gut')).toMatch(/less often|easing|no more/);
+  });
+});
+
 describe('adults are not spoken of as children', () => {
   it.each([
     ['anaphylaxis', 'food'],

@@ -10,6 +10,7 @@ import { SLOTS } from '../core/layout.ts';
 import { chestSides } from './sides.ts';
 import { illnessFindings, unevenChest, wetChest } from './illness-findings.ts';
 import { medicineFindings } from './medicine-findings.ts';
+import { unit } from '../maths/index.ts';
 import { CROUP } from '../diseases/patterns.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { lowSystolic } from '../norms/norms.ts';
@@ -74,7 +75,10 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     else if (silent > 1)
       add('air-entry', 'breathing', false, 4, 'Almost no air entry on either side; hardly any wheeze left to hear.');
     else {
-      add('air-entry', 'breathing', false, Math.min(wheeze, 3), ENTRY[Math.min(wheeze, 3)]!);
+      // Wheeze fades when strength does; the air that goes in is no more for that.
+      const tight = v.bronchospasmFraction >= 0.7 ? 3 : v.bronchospasmFraction >= 0.5 ? 2 : 0;
+      const entry = Math.min(Math.max(wheeze, tight, silent > 0 ? 3 : 0), 3);
+      add('air-entry', 'breathing', false, entry, ENTRY[entry]!);
       if (wheeze > 0) add('wheeze', 'breathing', wheeze > 2, wheeze, WHEEZE[wheeze]!);
     }
     wetChest(add, left, right);
@@ -111,8 +115,8 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     Math.max(drowsy, quiet ? poor : agitated > 1 && drowsy === 0 ? agitated - 1 : 0),
     quiet ? QUIET_INFANT : mind(p, state, drowsy, agitated, talk > 2, apnoea === 4),
   );
-  const avpu =
-    v.consciousnessFraction >= 0.8 ? 0 : v.consciousnessFraction >= 0.45 ? 1 : v.consciousnessFraction >= 0.15 ? 2 : 3;
+  // From the same grade as the words above, so that they never disagree.
+  const avpu = Math.max(drowsy - 1, 0);
   add('avpu', 'disability', true, [0, 2, 3, 4][avpu]!, AVPU[avpu]!);
   const pupils =
     state[X.OPIOID]! > 0.4
@@ -123,9 +127,24 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
   add('pupils', 'disability', false, state[X.OPIOID]! > 0.4 || state[X.SAO2]! < 0.55 ? 3 : 0, pupils);
 
   const rash = readSign(model, state, 'rash');
-  add('rash', 'exposure', true, rash, RASH[rash]!);
+  // What is there beyond what drives it now is on its way out, and is said so.
+  const relieved = 1 - 0.5 * state[X.AD_E]!;
+  const fading = rash > 0 && state[X.SKIN]! > unit(1.3 * p.wSkin * state[X.MED]!) * relieved + PAST;
+  add('rash', 'exposure', true, fading ? rash - 1 : rash, (fading ? FADING_RASH : RASH)[rash]!);
   const gut = readSign(model, state, 'gut');
-  if (gut > 0) add('gut', 'exposure', true, gut, (small ? SMALL_GUT : p.age < 16 ? CHILD_GUT : GUT)[gut]!);
+  const easing = gut > 0 && state[X.GUT]! > unit(p.wGut * state[X.MED]!) + PAST;
+  const belly = easing
+    ? small
+      ? SMALL_FADING_GUT
+      : p.age < 16
+        ? CHILD_FADING_GUT
+        : FADING_GUT
+    : small
+      ? SMALL_GUT
+      : p.age < 16
+        ? CHILD_GUT
+        : GUT;
+  if (gut > 0) add('gut', 'exposure', true, easing ? gut - 1 : gut, belly[gut]!);
   medicineFindings(add, p, state, v.meanMmHg);
   return out.sort((a, b) => LETTERS.indexOf(a.letter) - LETTERS.indexOf(b.letter));
 }
@@ -310,6 +329,36 @@ const RASH = [
   'Raised itchy weals over trunk and limbs, warm to touch.',
   'Widespread raised weals, palms and soles hot and itching.',
   'Weals joined all over, skin hot, raised and swollen.',
+];
+/** How far a sign stands above what drives it before it counts as fading (chosen here). */
+const PAST = 0.04;
+const FADING_RASH = [
+  '',
+  'A few marks left where the weals were, hardly itching.',
+  'Weals fading and flatter; still itches a little.',
+  'Weals flatter over the trunk, palms and soles cooler; itching eases.',
+  'Weals still joined in places, but flatter and cooler.',
+];
+const FADING_GUT = [
+  '',
+  'A little sick still; no more cramps.',
+  'Cramps easing; the retching has stopped.',
+  'Vomiting less often; belly still sore.',
+  'Vomiting less often; belly still painful in waves.',
+];
+const CHILD_FADING_GUT = [
+  '',
+  'A little sick still; no more tummy cramps.',
+  'Tummy cramps easing; the retching has stopped.',
+  'Vomiting less often; tummy still sore.',
+  'Vomiting less often; tummy still painful in waves.',
+];
+const SMALL_FADING_GUT = [
+  '',
+  'Takes a sip; a little off feeds still.',
+  'Retches less, settles in between.',
+  'Vomits less often; tummy softer.',
+  'Fewer loose stools, vomits less often.',
 ];
 const GUT = [
   '',
