@@ -68,3 +68,19 @@ export const twoTakes = (base: RunExport): RunExport =>
     { ...adrenaline(s(120)), take: 2 },
     { ...end(s(300)), take: 2 },
   ]);
+
+/** Thirty minutes and 500 events: every few seconds somebody looked, or something was written down. */
+export function longRun(base: RunExport): RunExport {
+  const looks = base.definition.library.interventions.filter(({ kind }) => kind === 'assessment');
+  const between = Array.from({ length: 496 }, (_, n): Said => {
+    const at = s(3 + n * 3);
+    const look = looks[n % looks.length]!;
+    return n % 2 === 0 ? { at, kind: 'assessment', intervention: look.id } : { at, kind: 'note', text: `Note ${n}` };
+  });
+  const lines = [start, adrenaline(s(400)), adrenaline(s(700)), ...between, end(s(1800))];
+  return runOf(
+    base,
+    'long',
+    lines.sort((a, b) => a.at - b.at),
+  );
+}
