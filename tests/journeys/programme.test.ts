@@ -196,7 +196,17 @@ it(
 
 it('the register: followed from open to tried again', { timeout: 240_000 }, async () => {
   const { page } = faculty;
-  await page.goto(`${server.origin}/problems`);
+  // From the debrief to the problem's own line.
+  await page.goto(`${server.origin}/debrief/${runId}?step=summary`);
+  await button(faculty, 'Open the analysis').click();
+  await page.getByRole('link', { name: 'Clear down' }).waitFor();
+  await page.getByRole('link', { name: 'Follow in the register: No bleep number on the wall' }).click();
+  await page.locator('li.looked-for', { hasText: 'No bleep number on the wall' }).waitFor();
+  await until('its button has the focus', () =>
+    button(faculty, 'Follow: No bleep number on the wall').evaluate((node) => node === document.activeElement),
+  );
+  await clean('problem-of-a-run');
+  await button(faculty, 'Every run').click();
   await button(faculty, 'Follow: No bleep number on the wall').click();
   await page.getByLabel('Risk', { exact: true }).last().selectOption('high');
   await page.getByLabel('Owner’s role').fill('Ward manager');
@@ -274,6 +284,18 @@ it('a name and the words about it go; the score stays', { timeout: 240_000 }, as
   await page.getByLabel('Name', { exact: true }).fill('Wanda Sample');
   await button(faculty, 'Add').click();
   await button(faculty, 'Delete data: heron').waitFor();
+  // Not alone without consent; with it, a choice of the page.
+  expect(JSON.stringify(await ask('GET', '/api/programme?groupBy=team'))).not.toContain('heron');
+  await button(faculty, 'They agreed: heron').click();
+  await button(faculty, 'Groups only: heron').waitFor();
+  expect(await ask('GET', '/api/programme?team=heron')).toMatchObject({ runs: 1, suppressed: true });
+  await page.getByLabel('People stay until somebody erases them').uncheck();
+  await page.getByRole('spinbutton', { name: 'Days after a person’s last run' }).fill('400');
+  await button(faculty, 'Save').click();
+  await until('the period is kept', async () => {
+    const { peopleDays } = await ask<{ peopleDays?: number }>('GET', '/api/retention');
+    return peopleDays === 400;
+  });
   await clean('privacy');
   const before = await ask<object>('GET', `/api/runs/${runId}/scorecard`);
   await button(faculty, 'Delete data: heron').click();
