@@ -1,6 +1,6 @@
 /** What an examiner is told, and what faculty are told about why. */
 import { describe, expect, it } from 'vitest';
-import { applyInput, buildPatient, createState, explain, readFindings, readSign } from '../src/index.ts';
+import { applyInput, buildPatient, createState, explain, readFindings, readSign, stepPatient } from '../src/index.ts';
 import { ADULT, CHILD, adrenalineIm, course, drive } from './helpers.ts';
 
 const text = (c: ReturnType<typeof course>, id: string) =>
@@ -134,4 +134,26 @@ describe('arrest and return', () => {
     expect(helped.at(t + 2).etco2MmHg).toBeLessThan(30);
     expect(helped.at(t + 2).meanMmHg).toBeGreaterThan(12);
   });
+});
+
+it('untreated asthma: air entry never sounds better as the wheeze fades with strength', () => {
+  // A silent chest is a worse one: BTS/SIGN 158 (2019), life-threatening features.
+  const model = buildPatient({
+    ageYears: 9,
+    weightKg: 29,
+    sex: 'female',
+    illness: [{ disease: 'asthma', pattern: 'life-threatening', severity: 1 }],
+  });
+  const state = createState(model);
+  applyInput(model, state, drive('asthma', 1));
+  const grades: number[] = [];
+  const words = ['none', 'mild', 'moderate', 'marked', 'severe'];
+  for (let i = 0; i < 40 * 600 && readSign(model, state, 'arrest') === 0; i++) {
+    if (i % 300 === 0)
+      grades.push(...readFindings(model, state).filter((one) => one.id === 'air-entry').map((one) => words.indexOf(one.grade))); // prettier-ignore
+    stepPatient(model, state, 100);
+  }
+  expect(grades.length).toBeGreaterThan(10);
+  expect(Math.max(...grades)).toBe(4);
+  grades.forEach((grade, i) => expect(grade, `at ${i / 2} min`).toBeGreaterThanOrEqual(grades[Math.max(i - 1, 0)]!));
 });
