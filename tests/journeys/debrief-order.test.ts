@@ -147,6 +147,7 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
         seen.add(one.result);
       }
       if (run.runId === 'words-late') {
+        await page.getByText('Adrenaline, intravenous bolus (with a pulse). The guideline: “No intravenous').waitFor();
         const clocks = await wordsOf(page.locator('.clocks'));
         expect(clocks).toMatch(/^Arrival 0:00 Could have seen 0:10 .*First adrenaline 4:20 4 min 10 s after/);
         expect(clocks).toContain('Dose 2 6:40 2 min 20 s after the dose before End 10:00');

@@ -3,6 +3,7 @@ import { RHYTHMS } from '@breathline/patient';
 import type { RunExport } from '@breathline/engine';
 import type { PreparedLog } from '../prepare-log.ts';
 import type { TargetResult } from '../types.ts';
+import { interventionName } from '../words.ts';
 import type { HarmEvent } from './types.ts';
 
 /**
@@ -62,7 +63,12 @@ export function harmEvents(
     if (one.dose?.verdict === 'critical-error') {
       out.push({ atMs: one.actualMs, kind: 'wrong-dose', text: `${one.target.says}: ${one.dose.text}` });
     } else if (one.result === 'contraindicated-given') {
-      out.push({ atMs: one.actualMs, kind: 'against-guideline', text: `${one.target.says}: done.` });
+      const { interventions, says } = one.target;
+      const act = log.acts.find(
+        ({ intervention, atMs }) => atMs === one.actualMs && interventions.includes(intervention),
+      );
+      const what = interventionName(run.definition.library, act?.intervention ?? interventions[0] ?? '');
+      out.push({ atMs: one.actualMs, kind: 'against-guideline', text: `${what}. The guideline: “${says}”.` });
     }
   }
   return out.sort((a, b) => a.atMs - b.atMs || (a.kind < b.kind ? -1 : 1));
