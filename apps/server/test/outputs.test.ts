@@ -59,7 +59,7 @@ const get = (url: string, headers: Record<string, string> = cookie) =>
   app.fastify.inject({ method: 'GET', url: `/api/runs/${runId}/${url}`, headers: { ...OWN_HOST, ...headers } });
 
 it('every file comes as an attachment of its own type, and FHIR only when asked for as test data', async () => {
-  expect(OUTPUT_NAMES.length).toBe(7);
+  expect(OUTPUT_NAMES.length).toBe(8);
   for (const name of OUTPUT_NAMES) {
     const plain = await get(`files/${name}`);
     if (name === 'observations.json') {
@@ -75,6 +75,11 @@ it('every file comes as an attachment of its own type, and FHIR only when asked 
     if (name.endsWith('.csv')) expect(answer.headers['content-type']).toContain('text/csv');
     if (name.endsWith('.json')) expect(() => JSON.parse(answer.body) as unknown).not.toThrow();
   }
+});
+
+it('what people typed is in the log’s file only for who asks for it', async () => {
+  expect((await get('files/events.csv')).body).not.toContain('Say the dose aloud');
+  expect((await get('files/events-with-words.csv')).body).toContain('Say the dose aloud');
 });
 
 it('words for a file, a pack and a take there is none of; nothing for a stranger', async () => {

@@ -51,6 +51,8 @@ const OUTPUTS: Readonly<Record<string, { readonly type: string; readonly make: M
   },
   'scorecard.csv': { type: CSV_TYPE, make: (run, choice) => scorecardCsv(cardOf(run, choice)) },
   'events.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run) },
+  // Words that people typed may hold a name: only for who asks for them.
+  'events-with-words.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run, { withFreeText: true }) },
   'track.csv': { type: CSV_TYPE, make: (run) => trackCsv([{ name: run.runId, track: run.track }]) },
   'statements.json': {
     type: JSON_TYPE,
