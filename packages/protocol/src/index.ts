@@ -4,6 +4,8 @@ export { ERRORS, problem, problemBody } from './errors.ts';
 export type { ErrorCode, ErrorEntry, Problem, ProblemBody } from './errors.ts';
 export { parseClientMessage, parseCommand } from './parse.ts';
 export type { Parsed } from './parse.ts';
+export { alarmRanges } from './alarm-ranges.ts';
+export type { AlarmRange } from './alarm-ranges.ts';
 export { runClockAt, serverOffsetMs } from './clock.ts';
 export type { PingSample } from './clock.ts';
 export { check, fits } from './check.ts';

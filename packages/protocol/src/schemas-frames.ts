@@ -261,7 +261,12 @@ export const MonitorFrameSchema = closed({
   speed: optional(SpeedFactor),
   sound: optional(SoundSchema),
   playing: optional(PlayingSchema),
-  alarm: optional(AlarmSchema),
+  alarm: optional(
+    closed({
+      ...AlarmSchema.properties,
+      standing: optional(list(closed({ id: Text, atMs: Num, active: Type.Boolean() }), 60)),
+    }),
+  ),
   may: optional(LearnerControlsSchema),
   exhibits: optional(
     list(

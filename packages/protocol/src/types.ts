@@ -173,7 +173,10 @@ export interface MonitorFrame {
   readonly speed?: LiveView['speed'];
   readonly sound?: LiveView['sound'];
   readonly playing?: LiveView['playing'];
-  readonly alarm?: LiveView['alarm'];
+  readonly alarm?: LiveView['alarm'] & {
+    /** Which alarms stand (`active`) and which are over but kept, by who watched from the beginning; see the signals package. */
+    readonly standing?: readonly { readonly id: string; readonly atMs: number; readonly active: boolean }[];
+  };
   /** What learners may press here. */
   readonly may?: LearnerControls;
   /** What faculty put on the results screen, oldest first; gas results come by themselves. */

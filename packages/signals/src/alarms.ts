@@ -6,7 +6,7 @@
  * display. Which condition has which priority, the delays and the words are our own (common practice, no source).
  *
  * Everything follows from run-clock stamps and never from a clock on the wall, so two monitors that were told the same
- * have the same alarms at the same moment. A screen that joins late does not know what was latched before it came.
+ * have the same alarms at the same moment. A screen that joins late is told which alarms stand and which are kept.
  */
 import { LIMITED, type AlarmLimits, type Limited } from './alarm-limits.ts';
 import { rhythmNamed } from './rhythm.ts';
@@ -41,6 +41,9 @@ export interface Alarm {
   /** False: over by now, but kept until somebody takes note of it (latched). */
   readonly active: boolean;
 }
+
+/** An alarm as somebody who has watched from the beginning knows it. */
+export type ToldAlarm = Pick<Alarm, 'id' | 'atMs' | 'active'>;
 
 export interface AlarmState {
   /** Worst first, then oldest first. */
@@ -273,8 +276,11 @@ interface Standing {
 }
 
 export interface Alarms {
-  /** Takes what the monitor shows at a run-clock time. An earlier time than the last means the clock was wound back. */
-  push(atMs: number, now: AlarmReadings, limits: AlarmLimits): void;
+  /**
+   * Takes what the monitor shows at a run-clock time. An earlier time than the last means the clock was wound back.
+   * `told`: the alarms that stand or are kept at that time by one who watched from the beginning; where it differs, it holds.
+   */
+  push(atMs: number, now: AlarmReadings, limits: AlarmLimits, told?: readonly ToldAlarm[]): void;
   /** The alarms at a run-clock time, not before the last push. */
   stateAt(atMs: number): AlarmState;
   /**
@@ -333,6 +339,21 @@ export function createAlarms(): Alarms {
     return condition.priority === 'high' && condition.kind === 'patient';
   }
 
+  /** What somebody who saw the whole run knows goes before what this screen worked out; mostly they are the same. */
+  function heed(condition: Condition, standing: Standing, atMs: number, told: readonly ToldAlarm[]): void {
+    const known = told.find(({ id }) => id === condition.id);
+    standing.keptMs = known && !known.active ? known.atMs : null;
+    if (known?.active) {
+      standing.atMs = known.atMs;
+      // Its end was not seen here, or is not the end: whoever told of it will tell that too.
+      if (endsAt(condition, standing) <= atMs) standing.goneMs = null;
+    } else if (alarmAt(condition, atMs)?.active) {
+      standing.atMs = null;
+      standing.goneMs = null;
+      if (standing.sinceMs !== null) standing.sinceMs = atMs;
+    } else if (standing.atMs !== null) standing.atMs = null;
+  }
+
   function stateAt(atMs: number): AlarmState {
     const alarms = CONDITIONS.map((condition) => alarmAt(condition, atMs))
       .filter((alarm) => alarm !== null)
@@ -345,7 +366,7 @@ export function createAlarms(): Alarms {
   }
 
   return {
-    push(atMs, now, limits) {
+    push(atMs, now, limits, told) {
       if (!Number.isFinite(atMs)) return;
       if (atMs < lastMs) reset();
       lastMs = atMs;
@@ -373,6 +394,7 @@ export function createAlarms(): Alarms {
           if (standing.sinceMs !== null) standing.goneMs = atMs;
           standing.sinceMs = null;
         }
+        if (told) heed(condition, standing, atMs, told);
         standings.set(condition.id, standing);
       }
     },

@@ -1,4 +1,5 @@
 export { alarmLimits, LIMITED } from './alarm-limits.ts';
+export { alarmReadings } from './alarm-readings.ts';
 export { createAlarms } from './alarms.ts';
 export { motionAt } from './motion.ts';
 export { PLAYED_SOUNDS, soundWords } from './sounds.ts';
@@ -13,8 +14,9 @@ export { envelope, FINEST_STEP_MS } from './envelope.ts';
 export { isKnownRhythm, rhythmNamed } from './rhythm.ts';
 export { plethAt, pulseDelayMs } from './pleth.ts';
 export { RHYTHM_NAMES } from './types.ts';
+export type { AlarmSource } from './alarm-readings.ts';
 export type { AgeRanges, AlarmLimit, AlarmLimits, Limited, LimitOverride } from './alarm-limits.ts';
-export type { Alarm, AlarmPart, AlarmReadings, AlarmState, Alarms, BurstStart } from './alarms.ts';
+export type { Alarm, AlarmPart, AlarmReadings, AlarmState, Alarms, BurstStart, ToldAlarm } from './alarms.ts';
 export type { PlayedSound } from './sounds.ts';
 export type { AlarmBurst, AlarmPriority, AlarmPulse } from './tones.ts';
 export type { Beat, BeatKind, Breath, RhythmName, TraceDrive } from './types.ts';

@@ -225,6 +225,34 @@ describe('latching and pause', () => {
     expect(paused.bursts.find((burst) => burst.atMs >= 40_000)!.atMs).toBeLessThan(40_600);
   });
 
+  it('a screen that joins late, or sees every third frame, and is told what stands shows the same at every frame', () => {
+    const story = (t: number): Partial<AlarmReadings> => ({
+      ...dip(t),
+      ...(t >= 22_000 ? { leadsOn: false, heartRatePerMin: 92, rhythm: null } : {}),
+      heartRatePerMin: t >= 41_000 && t < 52_000 ? 150 : 92,
+      temperatureCelsius: t >= 10_000 ? 39.5 : 36.8,
+      pausedUntilMs: t >= 55_000 ? 100_000 : null,
+    });
+    const whole = createAlarms();
+    const screens = [12_000, 19_500, 30_000, 43_000, 53_000].map((fromMs) => ({ fromMs, alarms: createAlarms() }));
+    const sparse = createAlarms();
+    const told = (t: number) => whole.stateAt(t).alarms.map(({ id, atMs, active }) => ({ id, atMs, active }));
+    for (let t = 0; t <= 60_000; t += 250) {
+      const now = { ...WELL, ...story(t) };
+      whole.push(t, now, LIMITS);
+      for (const { fromMs, alarms } of screens) {
+        if (t < fromMs) continue;
+        alarms.push(t, now, LIMITS, told(t));
+        expect(alarms.stateAt(t)).toEqual(whole.stateAt(t));
+      }
+      if (t % 750 === 0) {
+        sparse.push(t, now, LIMITS, told(t));
+        expect(sparse.stateAt(t)).toEqual(whole.stateAt(t));
+      }
+    }
+    expect(screens[2]!.alarms.stateAt(60_000).alarms.map(({ id }) => id)).toContain('leads-off');
+  });
+
   it('a kept alarm makes no sound', () => {
     const { bursts } = run(60_000, dip);
     expect(bursts.length).toBeGreaterThan(0);

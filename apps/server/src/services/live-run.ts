@@ -69,6 +69,7 @@ export class LiveRun {
   readonly #engine: EngineRun;
   readonly #events: EventStore;
   readonly #onApplied: OnApplied;
+  #onSecond: () => void = () => undefined;
   readonly #answers = new Answers();
   readonly #timeline = new Timeline();
   readonly #lastTrackMs: Map<number, number>;
@@ -99,7 +100,12 @@ export class LiveRun {
     this.runId = options.head.runId;
     this.body = options.body;
     this.#head = options.head;
-    this.#engine = options.makeEngine({ onSecond: (engine) => this.#track(engine) });
+    this.#engine = options.makeEngine({
+      onSecond: (engine) => {
+        this.#track(engine);
+        this.#onSecond();
+      },
+    });
     this.#events = options.events;
     this.#lastTrackMs = new Map(options.lastTrackMs);
     this.#seenAtMs = options.seenAtMs ?? null;
@@ -186,9 +192,16 @@ export class LiveRun {
 
   /**
    * Puts a stored log back, at the speed of the machine, then steps to where the clock was last seen. `nowOf` turns a label
-   * on the wall into the monotonic clock, for taps that waited on a screen all the while.
+   * on the wall into the monotonic clock, for taps that waited on a screen all the while; `onSecond` sees every whole second
+   * as it is passed again.
    */
-  replay(stored: readonly StoredEvent[], clockMs: number, nowOf: (wallTime: string) => number = () => 0): void {
+  replay(
+    stored: readonly StoredEvent[],
+    clockMs: number,
+    nowOf: (wallTime: string) => number = () => 0,
+    onSecond: () => void = () => undefined,
+  ): void {
+    this.#onSecond = onSecond;
     for (const { event, requestHash: hash, warnings } of stored) {
       // A take that is left is played as far as it went; what was added to it afterwards moves nothing.
       if (event.kind === 'wound-back') this.#stepTo(event.leftAtMs ?? 0);
@@ -204,6 +217,7 @@ export class LiveRun {
       }
     }
     this.#stepTo(clockMs);
+    this.#onSecond = () => undefined;
     // Since then the clock stood: the server was away.
     this.#timeline.mark(this.#seenAtMs ?? -Infinity, this.clockMs, 0, this.#takeNumber);
   }

@@ -146,7 +146,9 @@ export class RunRegistry {
       this.#events.load(runId),
     ]);
     const entry = this.#add(await this.#withCrewCode(head), body, frozen, { lastTrackMs, photos });
-    entry.run.replay(log, head.clockMs, monotonicOf);
+    // What was latched before the server went is kept. A finished run has no alarms to keep.
+    const watch = head.phase === 'ended' ? undefined : () => void entry.screens.watch();
+    entry.run.replay(log, head.clockMs, monotonicOf, watch);
     this.#dropFinished();
     return entry;
   }

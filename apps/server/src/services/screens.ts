@@ -16,6 +16,7 @@ import {
 import { crewFrame, type OwnComment } from '../projections/crew.ts';
 import { facultyFrame } from '../projections/faculty.ts';
 import { monitorFrame } from '../projections/monitor.ts';
+import { AlarmWatch } from './alarm-watch.ts';
 import type { LiveRun } from './live-run.ts';
 
 /** A connected screen, however it is connected. */
@@ -86,6 +87,7 @@ export class Screens {
   readonly #places = new Map<Screen, Place>();
   readonly #crewSent = new Map<Screen, CrewSent>();
   readonly #sent = new Map<number, Place>();
+  readonly #alarms = new AlarmWatch();
   /** Log lines that played a sound, in order. */
   readonly #sounds: number[] = [];
   #soundsRead = 0;
@@ -143,9 +145,12 @@ export class Screens {
 
   /** The steady frames. */
   push(): void {
+    const monitors = this.#of('monitor').filter((screen) => !screen.congested());
+    // Alarms go on though nobody looks, or the next to look would not know of them.
+    if (monitors.length === 0 && this.run.phase === 'running') this.watch();
     if (this.size === 0) return;
     this.pushFaculty(true);
-    this.#sendMonitor(this.#of('monitor').filter((screen) => !screen.congested()));
+    this.#sendMonitor(monitors);
     this.#pushCrew(true);
   }
 
@@ -209,8 +214,16 @@ export class Screens {
 
   /** The monitor's projection now. Anything that does not fit its closed schema is not sent at all. */
   monitorFrame(): MonitorFrame | null {
-    const { scenario, patient } = this.run.body.definition;
     this.#monitorSeq += 1;
+    const frame = this.watch();
+    if (fits(MonitorFrameSchema, frame)) return frame;
+    console.error('A monitor frame did not fit its schema and was held back.');
+    return null;
+  }
+
+  /** What a monitor would be told now; the run's alarms take note of it. */
+  watch(): MonitorFrame {
+    const { scenario, patient } = this.run.body.definition;
     const frame = monitorFrame({
       roleSeq: this.#monitorSeq,
       view: this.run.view(),
@@ -223,9 +236,8 @@ export class Screens {
       soundNumber: (seq) => this.#soundNumber(seq),
       chest: () => this.run.chest(),
     });
-    if (fits(MonitorFrameSchema, frame)) return frame;
-    console.error('A monitor frame did not fit its schema and was held back.');
-    return null;
+    const standing = this.#alarms.hear(frame);
+    return frame.alarm ? { ...frame, alarm: { ...frame.alarm, standing } } : frame;
   }
 
   /** Phones are told when their page changes, and otherwise once a second: they run on batteries. */

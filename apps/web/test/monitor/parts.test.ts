@@ -1,7 +1,7 @@
 /** The pure parts beside the view: alarms of a frame, presses, figures, chest words, loudness, site. */
 import { describe, expect, it } from 'vitest';
-import { createAlarms } from '@breathline/signals';
-import { limitsFor, motionOf, readingsOf } from '../../src/lib/monitor/alarms-of.ts';
+import { alarmReadings, createAlarms } from '@breathline/signals';
+import { limitsFor, motionOf } from '../../src/lib/monitor/alarms-of.ts';
 import { gainFor } from '../../src/lib/monitor/audio/loudness.ts';
 import { sideWords, stridorWords } from '../../src/lib/monitor/chest-words.ts';
 import { demoFrame, type DemoCase } from '../../src/lib/monitor/demo.ts';
@@ -14,7 +14,7 @@ const alarmsOf = (name: DemoCase, forMs = 30_000): string[] => {
   const alarms = createAlarms();
   for (let t = 0; t <= forMs; t += 250) {
     const frame = demoFrame(name, 350_000 + t);
-    alarms.push(frame.clockMs, readingsOf(frame), limitsFor(frame.ageYears));
+    alarms.push(frame.clockMs, alarmReadings(frame), limitsFor(frame.ageYears));
   }
   return alarms.stateAt(350_000 + forMs).alarms.map((alarm) => `${alarm.priority} ${alarm.id}`);
 };
@@ -48,8 +48,8 @@ describe('alarms of what is shown', () => {
       high: null,
     });
     const frame = { ...demoFrame('shock', 1000), alarm: { pausedUntilMs: 5000, limits: [] } };
-    expect(readingsOf(frame).pausedUntilMs).toBe(5000);
-    expect(readingsOf(demoFrame('shock', 1000)).pausedUntilMs).toBeNull();
+    expect(alarmReadings(frame).pausedUntilMs).toBe(5000);
+    expect(alarmReadings(demoFrame('shock', 1000)).pausedUntilMs).toBeNull();
   });
 
   it('knows movement from the probe alone', () => {

@@ -1,7 +1,14 @@
 /** The monitor's heartbeat: frames in, traces and alarms out, at the display's own rate. */
-import { createAlarms, createTraces, type AlarmLimits, type Alarms, type Traces } from '@breathline/signals';
+import {
+  alarmReadings,
+  createAlarms,
+  createTraces,
+  type AlarmLimits,
+  type Alarms,
+  type Traces,
+} from '@breathline/signals';
 import type { MonitorFrame } from '@breathline/protocol';
-import { limitsFor, motionOf, readingsOf } from './alarms-of.ts';
+import { limitsFor, motionOf } from './alarms-of.ts';
 import { createPlayout, type Playout } from './playout.ts';
 import { createMeter } from './stats.ts';
 import type { Sweep } from './sweep.ts';
@@ -102,7 +109,7 @@ export class MonitorLoop {
       pulseRatePerMin: frame.shown.pulsePerMin,
       motionFraction: motionOf(frame),
     });
-    this.alarms.push(frame.clockMs, readingsOf(frame), this.#limits);
+    this.alarms.push(frame.clockMs, alarmReadings(frame), this.#limits, frame.alarm?.standing);
     this.#meter.work(startMs, performance.now(), 'frame');
   }
 
