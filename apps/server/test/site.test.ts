@@ -267,7 +267,14 @@ describe('what a site sets', () => {
     soundCapPercent: 30,
     palette: 'night',
     calls: [
-      { id: 'senior', title: 'Senior', picksUp: 'A voice', answersAfterMs: 8_000, asks: ['How sick?'], does: 'Comes.' },
+      {
+        id: 'senior',
+        title: 'Senior',
+        picksUp: 'A voice',
+        answersAfterMs: 8_000,
+        asks: ['How sick?'],
+        does: 'Rings back.',
+      },
     ],
     wardAlarm: { words: 'Two low notes', pitchHz: 440 },
   };
@@ -293,6 +300,26 @@ describe('what a site sets', () => {
     expect([wards.length, calls.length]).toEqual([1, 1]);
     expect((await join(joinCode)).body.site).toEqual(monitors);
     expect((await call('PUT', '/api/site', SITE, {})).status).toBe(401);
+  });
+
+  it('its call list is in every new run: its people and delays, the scenario’s own answers, and whom it has besides', async () => {
+    const besides = {
+      id: 'ward',
+      title: 'Ward desk',
+      picksUp: 'A clerk',
+      answersAfterMs: 3_000,
+      asks: [],
+      does: 'Notes.',
+    };
+    const here = { ...SITE.calls[0]!, arrivesAfterMs: 240_000 };
+    expect((await call('PUT', '/api/site', { ...SITE, calls: [here, besides] })).status).toBe(200);
+    const { runId } = await newRun();
+    const { run } = await app.services.registry.get(runId);
+    expect(run.body.definition.scenario.calls).toEqual([{ ...here, asks: [], does: 'Comes.' }, besides]);
+    // What is set afterwards changes no run there is.
+    await call('PUT', '/api/site', { ...SITE, calls: [] });
+    expect((await app.services.registry.get(runId)).run.body.definition.scenario.calls).toHaveLength(2);
+    await call('PUT', '/api/site', SITE);
   });
 });
 

@@ -24,6 +24,7 @@ import { monotonicMs, type RunRegistry } from './run-registry.ts';
 import type { SiteService } from './site-service.ts';
 import { trustOwnChecksOnly } from './trust.ts';
 import { newCrewCode, newJoinCode, plainJoinCode } from './secrets.ts';
+import { siteCalls } from './site-calls.ts';
 import { swapWords } from './swap-words.ts';
 
 export interface NewRun {
@@ -109,7 +110,10 @@ export class RunService {
     if (wish.repeatOf !== undefined && before === null) throw new Refusal('no-such-run');
     const ward = wish.ward === undefined ? (before?.ward ?? null) : this.#wardOf(wish.ward);
     const { scenario: written, library, text } = await this.#library.scenario(scenarioId);
-    const scenario = swap ? swapWords(written, swap) : written;
+    const told = swap ? swapWords(written, swap) : written;
+    // Kept with the run: what is called later must not depend on what the site has set by then.
+    const calls = siteCalls(told.calls ?? [], this.#site.now.calls);
+    const scenario = calls.length === 0 ? told : { ...told, calls };
     const pack = library.packs.find(({ id }) => id === packId);
     if (!pack) throw new Refusal('no-such-pack', `The library has no guideline pack "${packId}".`);
     const body: RunBody = {
