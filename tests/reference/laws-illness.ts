@@ -275,7 +275,8 @@ export const ILLNESS_LAWS: readonly Law[] = [
   },
   {
     name: 'consciousness goes when pressure does, and a tired child is duller than the saturation says',
-    source: 'autoregulation of cerebral flow is lost below about half of usual mean pressure (textbook)',
+    source:
+      'cerebral flow holds down to about three quarters of usual mean pressure and is lost near a third (textbook, from memory)',
     check(api) {
       const bled = run(api, ADULT, [[0, drive('bleeding', 3)], [0, mask]], 20); // prettier-ignore
       const start = bled.at(0).meanMmHg;
@@ -283,7 +284,8 @@ export const ILLNESS_LAWS: readonly Law[] = [
       for (let t = 0; t < 20; t += 0.05) {
         const v = bled.at(t);
         if (v.arrested) break;
-        if (v.meanMmHg > 0.65 * start) below(0.9, v.consciousnessFraction, `awake at ${t} min`);
+        if (v.meanMmHg > 0.75 * start) below(0.9, v.consciousnessFraction, `awake at ${t} min`);
+        if (v.meanMmHg > 0.62 * start) below(0.65, v.consciousnessFraction, `dull at most at ${t} min`);
         if (v.meanMmHg < 0.4 * start) {
           seen = true;
           below(v.consciousnessFraction, 0.75, `not awake at ${t} min`);
@@ -293,6 +295,9 @@ export const ILLNESS_LAWS: readonly Law[] = [
       const tired = run(api, SEVEN, [[0, drive('bronchospasm', 1)], [0, mask]], 18); // prettier-ignore
       below(92, tired.last.spo2Percent, 'saturation on oxygen');
       below(tired.last.consciousnessFraction, 0.97, 'duller');
+      const worn = run(api, SEVEN, [[0, dose('adrenaline', 'im', 3000)]], 90);
+      const later = worn.state[api.SLOTS.STRAIN]!;
+      inside(later, 0.05, 0.4, 'a heart worn by an overdose, half mended after an hour and a half');
       const choked = run(api, SEVEN, [[0, drive('shunt', 0.6)], [0, drive('heart-weakness', 0.6)]], 12); // prettier-ignore
       below(choked.at(0).lactateMmolPerL + 0.3, choked.most('lactateMmolPerL'), 'lactate of want');
     },

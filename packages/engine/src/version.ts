@@ -1,5 +1,5 @@
 /** Version of the engine's arithmetic. Golden hashes may change only together with it. */
-export const ENGINE_VERSION = '0.3.0';
+export const ENGINE_VERSION = '0.4.0';
 
 /** Stands on every export and every printed dose or target. */
 export const CAUTION =

@@ -59,23 +59,23 @@ const CASES: readonly [string, PatientProfile, boolean, string][] = [
     'infant, food, untreated',
     { ageYears: 0.5, weightKg: 7.5, sex: 'male', illness: ill('food', 4) },
     false,
-    '9bf14b9c',
+    'f13be186',
   ],
-  ['child, food, treated', { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('food', 0) }, true, 'e29222cc'],
+  ['child, food, treated', { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('food', 0) }, true, '9f3fbff2'],
   [
     'child, no rash, untreated',
     { ageYears: 7, weightKg: 23, sex: 'female', illness: ill('no-rash', 0) },
     false,
-    '176cea0d',
+    '2a277d84',
   ],
   [
     'teenager, airway-led, treated',
     { ageYears: 14, weightKg: 50, sex: 'male', illness: ill('airway-led', 2) },
     true,
-    '551342bd',
+    'a2b9acdd',
   ],
-  ['adult, venom, untreated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('venom', 0) }, false, '2631c093'],
-  ['adult, drug, treated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('iv-drug', 0) }, true, 'afacdc1a'],
+  ['adult, venom, untreated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('venom', 0) }, false, '32bb2cbd'],
+  ['adult, drug, treated', { ageYears: 48, weightKg: 82, sex: 'male', illness: ill('iv-drug', 0) }, true, 'da524ba0'],
 ];
 
 describe('anaphylaxis is as it was', () => {

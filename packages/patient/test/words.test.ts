@@ -133,7 +133,7 @@ describe('too much adrenaline is seen and told', () => {
   it('an extreme overdose by vein floods the lungs, more than a usual one ever does', () => {
     // Pulmonary oedema after catecholamine overdose: case report, Am J Emerg Med 2010 (16 mg of noradrenaline).
     const plan = (micrograms: number): Timed[] => [[1, give('adrenaline', 'iv', micrograms, 2)]];
-    const much = course(WELL_CHILD, plan(100), 8);
+    const much = course(WELL_CHILD, plan(300), 8);
     const usual = course(WELL_CHILD, [[1, adrenalineIm(300)]], 8);
     expect(usual.state[X.WATER]!).toBe(0);
     if (much.arrestMin === Infinity) {

@@ -31,9 +31,10 @@ export function stepArrest(p: Parameters, s: Float64Array, dtMs: number): void {
   // What comes as one rush into a vein irritates most; the same level, once tissues have caught up with it, less.
   const sudden = unit((s[X.AD_CX]! / (s[X.AD_CE]! + 1) - 1.2) / 0.8);
   const overdose = s[X.AD_EX]! * (0.8 + 0.2 * sudden);
-  // An overdose irritates the heart, an ill-supplied or old one sooner. Thresholds chosen here.
+  // An overdose irritates the heart, an ill-supplied or old one sooner. Thresholds chosen here; theophylline brings major arrhythmia above
+  // some 100 mg/L, ten loading doses, when taken all at once (Shannon M. Ann Intern Med 1993;119:1161-7, abstract seen).
   const theophylline = s[X.LEVEL_BASE + X.LEVEL_STRIDE * AMINOPHYLLINE + 3]!;
-  const toxic = theophylline > 2 ? unit((theophylline - 2) / 6) : 0;
+  const toxic = theophylline > 2 ? unit((theophylline - 2) / 10) : 0;
   const irritable = overdose + (sa < 0.8 ? 0.25 * unit((0.8 - sa) / 0.3) : 0) + (p.age > 50 ? 0.04 : 0) + toxic;
   const hr = s[X.HR]!;
   if (s[X.MAP]! < 0.28 * p.map0 || s[X.DEBT]! >= 0.95) {

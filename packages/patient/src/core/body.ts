@@ -1,7 +1,7 @@
 /** Consciousness, temperature, glucose, lactate, and the short memory that tells rising from falling. */
 import { clamp, unit } from '../maths/index.ts';
 import { M_FEVER, M_VASOPLEGIA } from '../diseases/mechanisms.ts';
-import { GLUCAGON } from '../drugs/catalogue.ts';
+import { AMINOPHYLLINE, GLUCAGON } from '../drugs/catalogue.ts';
 import { D_FEVER, D_GLUCOSE, D_PARALYSIS, drive, level } from './drive.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
@@ -12,7 +12,14 @@ const X = SLOTS;
 export function stepBody(p: Parameters, s: Float64Array, dtMs: number): void {
   const h = dtMs / 60000;
   const oxygen = unit((s[X.SAO2]! - 0.45) / 0.3);
-  const pressure = unit((s[X.MAP]! / p.map0 - 0.3) / 0.28);
+  // Confused and drowsy below about three quarters of the usual mean pressure, where the brain can hold its own flow no longer;
+  // gone near a third (lower limit of autoregulation and fainting: textbook, from memory). Blood loss above 30 % dulls the mind
+  // (Spahn DR et al. Crit Care 2019;23:98, table 3).
+  const share = s[X.MAP]! / p.map0;
+  const pressure = unit((share - 0.3) / 0.28) * (1 - p.faint * unit((0.76 - share) / 0.16));
+  // Infected blood clouds it at any pressure: altered mentation is one of three bedside signs of sepsis (Seymour CW et al. JAMA
+  // 2016;315:762-74). Size chosen here.
+  const clouded = 1 - 0.25 * Math.min(s[M_VASOPLEGIA]!, 1);
   // Confused and drowsy from about 70 mmHg, rousable to pain in the eighties, coma above 100, in whoever is not used to it.
   const carbon = 1 - unit((s[X.PA_CO2]! - p.co2Tolerance - 60) / 45);
   const sugar = unit((s[X.GLUCOSE]! - 1.2) / 1.6);
@@ -22,6 +29,7 @@ export function stepBody(p: Parameters, s: Float64Array, dtMs: number): void {
   const awake =
     oxygen *
     pressure *
+    clouded *
     carbon *
     sugar *
     opioid *
@@ -29,6 +37,7 @@ export function stepBody(p: Parameters, s: Float64Array, dtMs: number): void {
     alive *
     (1 - 0.25 * s[X.FATIGUE]!) *
     (1 - s[X.ASLEEP]!) *
+    (1 - s[X.FIT]!) *
     (1 - s[X.STUNNED]!);
   // Lost within about ten seconds, regained within half a minute.
   const tau = awake < s[X.AWAKE]! ? 0.15 : 0.5;
@@ -38,6 +47,7 @@ export function stepBody(p: Parameters, s: Float64Array, dtMs: number): void {
   const sugarTarget = Math.max(p.glucose0 + drive(s, D_GLUCOSE) + 3 * s[X.AD_E]! + glucagonSugar(s), 0.5);
   s[X.GLUCOSE] = clamp(s[X.GLUCOSE]! + (h / 25) * (sugarTarget - s[X.GLUCOSE]!), 0.3, 60);
 
+  stepFit(s, h);
   s[X.LACTATE] = clamp(s[X.LACTATE]! + h * (lactateMade(p, s) - 0.035 * (s[X.LACTATE]! - 1)), 0.5, 25);
 
   const k = unit(h * 6);
@@ -68,7 +78,8 @@ function lactateMade(p: Parameters, s: Float64Array): number {
   const working = 0.03 * unit((s[X.LOAD]! - 0.6) / 0.6) * s[X.CNS]!;
   return (
     0.5 * short +
-    0.25 * unit((extraction - 0.4) / 0.3) +
+    0.35 * unit((extraction - 0.36) / 0.3) +
+    0.6 * s[X.FIT]! * s[X.FIT]! * (1 - s[X.RELAXED]!) +
     0.12 * Math.max(1 + 6.5 * Math.min(s[M_VASOPLEGIA]!, 1) - s[X.LACTATE]!, 0) +
     0.12 * unit((0.6 - s[X.MAP]! / p.map0) / 0.3) +
     working +
@@ -76,6 +87,21 @@ function lactateMade(p: Parameters, s: Float64Array): number {
     0.1 * s[X.AD_EX]! +
     0.15 * s[X.E_SALB]!
   );
+}
+
+/**
+ * A fit from too much theophylline. Major toxicity (fits, arrhythmias) came above 100 mg/L after acute poisoning, ten loading doses
+ * here, and far lower after chronic use, which is not modelled (Shannon M. Ann Intern Med 1993;119:1161-7, abstract seen). It starts a
+ * little before and goes on until the level has fallen or an anaesthetic ends it (chosen here).
+ */
+function stepFit(s: Float64Array, h: number): void {
+  const theophylline = level(s, AMINOPHYLLINE);
+  const fit = s[X.FIT]!;
+  if (theophylline < 7 && fit === 0) return;
+  const from = fit > 0.05 ? 7 : 9;
+  const aimed = theophylline > from && s[X.ARREST]! <= 0 ? 1 - s[X.ASLEEP]! : 0;
+  const next = fit + unit(h / 0.1) * (aimed - fit);
+  s[X.FIT] = next < 1e-4 ? 0 : next;
 }
 
 /** Glucagon empties the liver's sugar store: up to 3 mmol/L (chosen here). */

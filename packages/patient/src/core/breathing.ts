@@ -73,6 +73,7 @@ export function stepBreathing(p: Parameters, s: Float64Array, dtMs: number): voi
     alive *
     (1 - drive(s, D_APNOEA)) *
     (1 - s[X.PAUSE]!) *
+    (1 - 0.5 * s[X.FIT]!) *
     (1 - s[X.ASLEEP]!);
   s[X.CNS] = cns;
 

@@ -348,6 +348,10 @@ export const SLOTS = {
   STUNNED: 419,
   /** Litres each given breath brings through open airways. */
   BREATH: 420,
+  /** Heart muscle worn by too much adrenaline, 0..1. */
+  STRAIN: 421,
+  /** A fit, 0..1. */
+  FIT: 422,
 
   // Steering by faculty; every slot is 0 until somebody steers, pushes or holds back an arrest
   /** 1 while any of these is at work. */

@@ -158,8 +158,9 @@ function size(profile: PatientProfile, illness: Illness) {
         : 0),
     muscleUptake: stubborn.uptake,
     // Muscle doses are reckoned in an apparent volume (per share that arrives); what runs into a vein arrives whole, so
-    // that its clearance is 0.20 / 6.7 = 0.030 L/kg/min (Abboud I et al. Crit Care 2009;13:R120: 127 L/h at 70 kg).
-    infusionGain: 6.7,
+    // that its clearance is 0.20 (20/70)^0.25 / 4.83 = 0.0302 L/kg/min at 70 kg (Abboud I et al. Crit Care 2009;13:R120: 127 L/h); at
+    // 16 kg 0.044, within 0.016-0.079 of Fisher DG et al. Crit Care Med 1993;21:111-7 (critically ill children, mean 0.029).
+    infusionGain: 4.83,
     feedback: pattern.feedback * times('feedback'),
     clearance: 0.02,
     clearanceByAdrenaline: 0.3,
@@ -207,6 +208,11 @@ function size(profile: PatientProfile, illness: Illness) {
     fatigueRate: 0.12 * times('fatigue'),
     debtRate: 0.45 * times('arrest-debt'),
     overdoseHalf: 16,
+    // From which share of the usual mean pressure the left heart balks, and how much of a beat each further share costs.
+    balk: 1.3,
+    afterload: 0.6,
+    // How much of the mind goes as pressure falls through three quarters of the usual.
+    faint: 0.3,
     etco2PerB: 12,
     usualBreaths: age < 1 ? 25 : age < 8 ? 20 : age < 12 ? 15 : 10,
   };

@@ -80,8 +80,14 @@ function ownCourse(rows: Float64Array, at: number, now: number): number {
   const rise = rows[at + R.R_RISE]!;
   if (t < rise) return (severity * t) / rise;
   const fade = rows[at + R.R_FADE]!;
-  return fade > 0 ? severity * exp(-(t - rise) / fade) : severity;
+  if (fade <= 0) return severity;
+  // What fades is the level; the effect stays nearly whole while there is far more than enough of it.
+  const left = exp(-(t - rise) / fade);
+  return (severity * (1 + PLENTY) * left) / (1 + PLENTY * left);
 }
+
+/** Level of a full overdose over the one with half the effect (chosen here). */
+const PLENTY = 12;
 
 /**
  * Share of croup swelling that a steroid takes away: from half an hour on (Dobrovoljac M, Geelhoed GC. Emerg Med Australas
@@ -183,7 +189,7 @@ function water(p: Parameters, s: Float64Array, rows: Float64Array, h: number): v
  */
 function overload(p: Parameters, s: Float64Array): number {
   const ex = s[X.AD_EX]!;
-  return ex > 0.4 ? 1.1 * unit((ex - 0.4) / 0.4) * unit((s[X.MAP]! / p.map0 - 1.35) / 0.5) : 0;
+  return ex > 0.4 ? 1.1 * unit((ex - 0.4) / 0.4) * unit((s[X.MAP]! / p.map0 - 1.35) / 0.8) : 0;
 }
 
 /** Secretions gather in about twenty minutes; suction (an input) takes most of them away. */

@@ -17,6 +17,19 @@ export function steroidEffect(s: Float64Array): number {
   return 0.6 * (dose / (dose + 0.3)) * (1 - exp(-(since - 120) / 120));
 }
 
+/** Time constant of fading weals, minutes. */
+const SKIN_FADES_MIN = 10;
+
+/** Skin that mediator activity m would bring now, before antihistamine. */
+export function skinDriven(p: Parameters, s: Float64Array, m: number): number {
+  return unit(1.3 * p.wSkin * m) * (1 - 0.5 * s[X.AD_E]!);
+}
+
+/** Gut that mediator activity m would bring now; adrenaline slackens its muscle too (size chosen here). */
+export function gutDriven(p: Parameters, s: Float64Array, m: number): number {
+  return unit(p.wGut * m) * (1 - 0.5 * s[X.AD_E]!);
+}
+
 /** Mediators and end organs over dtMs. */
 export function stepMediators(p: Parameters, s: Float64Array, dtMs: number): void {
   const h = dtMs / 60000;
@@ -81,7 +94,8 @@ export function stepMediators(p: Parameters, s: Float64Array, dtMs: number): voi
     (1 - (0.6 * local) / (local + 0.4));
   s[X.U] = Math.min(Math.max(s[X.U]! + (h / 4) * (swelling - s[X.U]!), 0), 1.4);
   const calm = level(s, ANTIHISTAMINE);
-  const skin = unit(1.3 * p.wSkin * m) * (1 - 0.5 * e) * (1 - (0.7 * calm) / (calm + 0.4));
-  s[X.SKIN] = unit(s[X.SKIN]! + (h / 3) * (skin - s[X.SKIN]!));
-  s[X.GUT] = unit(s[X.GUT]! + (h / 5) * (unit(p.wGut * m) - s[X.GUT]!));
+  const skin = skinDriven(p, s, m) * (1 - (0.7 * calm) / (calm + 0.4));
+  // Weals come in minutes and fade more slowly than a wheeze opens (common practice, no source).
+  s[X.SKIN] = unit(s[X.SKIN]! + (h / (skin > s[X.SKIN]! ? 3 : SKIN_FADES_MIN)) * (skin - s[X.SKIN]!));
+  s[X.GUT] = unit(s[X.GUT]! + (h / 5) * (gutDriven(p, s, m) - s[X.GUT]!));
 }

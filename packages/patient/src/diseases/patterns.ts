@@ -9,7 +9,7 @@ export interface DiseasePattern {
   readonly says: string;
   /** Minutes from nothing to full when it runs by itself. */
   readonly riseMin: number;
-  /** Minutes of the exponential fade after that; absent = it stays. */
+  /** Time constant, minutes, of the level's fade after that; its effect fades later. Absent = it stays. */
   readonly fadeMin?: number;
   /** What full activity (1) adds to each mechanism. */
   readonly weights: Weights;
@@ -196,13 +196,14 @@ const opioid: Patterns = {
   'short-acting': {
     says: 'Injected: breathing slows within minutes; half gone in three quarters of an hour.',
     riseMin: 1.5,
-    fadeMin: 65,
+    fadeMin: 18,
     weights: { opioid: 0.98 },
   },
   'morphine-like': {
     says: 'Slower and longer than a dose of naloxone.',
     riseMin: 4,
-    fadeMin: 420,
+    // Half-life 2.5 h (2-4 h in adults: label text, from memory).
+    fadeMin: 216,
     weights: { opioid: 0.95 },
   },
   'long-acting': {

@@ -4,7 +4,7 @@ import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { EFFECT_BY_CODE, ROUTES } from './catalogue.ts';
 import type { EffectSpec, LevelKinetics } from './catalogue.ts';
-import { KA_FAST, KA_SLOW, KA_SUBCUTANEOUS, RATES, uptakeFactor } from './step.ts';
+import { KA_FAST, KA_NEB, KA_SLOW, KA_SUBCUTANEOUS, KE_NEB, RATES, uptakeFactor } from './step.ts';
 
 const X = SLOTS;
 
@@ -144,12 +144,16 @@ function lateAdrenaline(p: Parameters, s: Float64Array, route: number, amount: n
   if (route === ROUTE_IV || route === ROUTE_IO) c = (p.infusionGain * amount) / (p.weight * p.adrenalineVolume);
   else if (route === ROUTE_SC) under = amount;
   else if (route === ROUTE_NEB || route === ROUTE_INHALED) {
-    const before = s[X.AD_NEB_DEPOT]!;
+    // What lay in the throat has gone on being taken up and leaving, as any other dose; its small systemic share too.
+    const depot = s[X.AD_NEB_DEPOT]!;
+    const swallowed = s[X.AD_SLOW]!;
     giveAdrenaline(p, s, route, amount);
-    const moved = (s[X.AD_NEB_DEPOT]! - before) * (1 - exp(-minutes / 8));
-    s[X.AD_NEB_DEPOT] = s[X.AD_NEB_DEPOT]! - moved;
-    s[X.AD_NEB] = s[X.AD_NEB]! + moved;
-    return;
+    const doses = s[X.AD_NEB_DEPOT]! - depot;
+    slow = s[X.AD_SLOW]! - swallowed;
+    s[X.AD_SLOW] = swallowed;
+    s[X.AD_NEB_DEPOT] = depot + doses * exp(-KA_NEB * minutes);
+    s[X.AD_NEB] =
+      s[X.AD_NEB]! + ((doses * KA_NEB) / (KA_NEB - KE_NEB)) * (exp(-KE_NEB * minutes) - exp(-KA_NEB * minutes));
   } else {
     fast = fastShare(route) * amount;
     slow = amount - fast;

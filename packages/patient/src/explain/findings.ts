@@ -10,7 +10,7 @@ import { SLOTS } from '../core/layout.ts';
 import { chestSides } from './sides.ts';
 import { illnessFindings, unevenChest, wetChest } from './illness-findings.ts';
 import { medicineFindings } from './medicine-findings.ts';
-import { unit } from '../maths/index.ts';
+import { gutDriven, skinDriven } from '../diseases/mediators.ts';
 import { CROUP } from '../diseases/patterns.ts';
 import type { Parameters } from '../core/parameters.ts';
 import { lowSystolic } from '../norms/norms.ts';
@@ -128,11 +128,10 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
 
   const rash = readSign(model, state, 'rash');
   // What is there beyond what drives it now is on its way out, and is said so.
-  const relieved = 1 - 0.5 * state[X.AD_E]!;
-  const fading = rash > 0 && state[X.SKIN]! > unit(1.3 * p.wSkin * state[X.MED]!) * relieved + PAST;
+  const fading = rash > 0 && state[X.SKIN]! > skinDriven(p, state, state[X.MED]!) + PAST;
   add('rash', 'exposure', true, fading ? rash - 1 : rash, (fading ? FADING_RASH : RASH)[rash]!);
   const gut = readSign(model, state, 'gut');
-  const easing = gut > 0 && state[X.GUT]! > unit(p.wGut * state[X.MED]!) + PAST;
+  const easing = gut > 0 && state[X.GUT]! > gutDriven(p, state, state[X.MED]!) + PAST;
   const belly = easing
     ? small
       ? SMALL_FADING_GUT

@@ -2,7 +2,7 @@
  * What medicines, and CO2 held back, do that an examiner sees or is told. A usual dose of adrenaline brings tremor, pounding
  * heart, headache and pallor; too much brings chest pain, vomiting, ectopic beats and water in the lungs (Liew PYL, Craven JA. J Med
  * Case Rep 2017;11:129, a child of nine whose overdose looked like shock until the pressure was taken; Johnston SL et al. BMJ
- * 2003;326:589). Aminophylline: vomiting above 20 mg/L. Cut points chosen here.
+ * 2003;326:589). Aminophylline: vomiting above 20 mg/L, fits near 100 (core/body.ts). Cut points chosen here.
  */
 import { AMINOPHYLLINE } from '../drugs/catalogue.ts';
 import { level } from '../core/drive.ts';
@@ -26,6 +26,7 @@ export function medicineFindings(add: Add, p: Parameters, s: PatientState, meanM
     const grade = theophylline > 4 ? 4 : theophylline > 2 ? 3 : 1;
     add('aminophylline-effects', 'exposure', true, grade, (tells ? THEOPHYLLINE : SEEN_THEOPHYLLINE)[grade]!);
   }
+  if (s[X.FIT]! > 0.5 && s[X.RELAXED]! < 0.5) add('seizure', 'disability', true, 4, p.age < 1 ? INFANT_FIT : FIT);
   if (adrenaline === 0 && (s[X.E_SALB]! > 0.4 || theophylline > 1.5))
     add(
       'tremor',
@@ -49,6 +50,9 @@ function surge(p: Parameters, s: PatientState, meanMmHg: number): number {
   if (ex > 0.06 || (dosed && over > 1.3)) return 2;
   return dosed ? 1 : 0;
 }
+
+const FIT = 'Jerking of both arms and legs, jaw clenched, eyes rolled up; does not answer.';
+const INFANT_FIT = 'Arms and legs jerk in time, eyes fixed to one side, stiff; does not answer.';
 
 const SURGE = [
   '',
