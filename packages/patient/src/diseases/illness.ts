@@ -215,14 +215,14 @@ function pauses(p: Parameters, s: Float64Array, h: number): void {
     if (s[X.PAUSE_LEFT_MIN]! <= 0 || s[X.ROUSED_MIN]! > 0) {
       s[X.PAUSE] = 0;
       s[X.PAUSE_LEFT_MIN] = 0;
-      s[X.PAUSE_NEXT_MIN] = 0.6 + 0.9 * draw(s);
+      s[X.PAUSE_NEXT_MIN] = untilNext(s);
     }
     return;
   }
   if (rate <= 0 || s[X.ARREST]! > 0) return;
   if (s[X.PAUSE_DRAW] === 0) {
     s[X.PAUSE_DRAW] = p.pauseSeed;
-    s[X.PAUSE_NEXT_MIN] = 0.6 + 0.9 * draw(s);
+    s[X.PAUSE_NEXT_MIN] = untilNext(s);
   }
   // `rate` counts down a time drawn for a rate of one a minute.
   s[X.PAUSE_NEXT_MIN] = s[X.PAUSE_NEXT_MIN]! - h * rate;
@@ -231,6 +231,11 @@ function pauses(p: Parameters, s: Float64Array, h: number): void {
     s[X.PAUSE_COUNT] = s[X.PAUSE_COUNT]! + 1;
     s[X.PAUSE_LEFT_MIN] = (0.22 + 0.25 * draw(s)) * (1 + 2 * s[X.FATIGUE]!);
   }
+}
+
+/** Minutes to the next pause at a rate of one a minute: 36 to 90 s (chosen here). */
+function untilNext(s: Float64Array): number {
+  return 0.6 + 0.9 * draw(s);
 }
 
 function draw(s: Float64Array): number {
