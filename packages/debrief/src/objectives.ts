@@ -15,7 +15,10 @@ export function objectiveResults(run: RunExport, results: readonly TargetResult[
     if (target !== undefined) {
       const found = results.find((one) => one.target.id === target);
       if (!found) return { ...base, result: 'not-known', because: `The pack has no target “${target}”` };
-      return { ...base, result: byTarget(found), because: found.because };
+      // Done in time in a wrong dose is not what was asked for: the dose is said with the time.
+      const because =
+        found.result === 'given-wrong-dose' && found.dose ? `${found.because}. ${found.dose.text}` : found.because;
+      return { ...base, result: byTarget(found), because };
     }
     if (state !== undefined) {
       const entered = run.derived.some(

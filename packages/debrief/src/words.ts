@@ -1,11 +1,14 @@
 /** Times, amounts and ids in plain words. Every number a person reads in a debrief is worded here. */
 import type { Library } from '@breathline/scenario';
 
-/** Run-clock time as `m:ss` (whole seconds, rounded down, as a clock shows it). */
+/** Run-clock time as `m:ss`, past the hour `h:mm:ss` (whole seconds, rounded down): as every screen writes it. */
 export function clockText(atMs: number): string {
-  const sign = atMs < 0 ? '−' : '';
-  const seconds = Math.floor(Math.abs(atMs) / 1000);
-  return `${sign}${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
+  const total = Math.floor(Math.abs(atMs) / 1000);
+  const sign = atMs < 0 && total > 0 ? '−' : '';
+  const hours = Math.floor(total / 3600);
+  const minutes = Math.floor((total % 3600) / 60);
+  const rest = String(total % 60).padStart(2, '0');
+  return hours > 0 ? `${sign}${hours}:${String(minutes).padStart(2, '0')}:${rest}` : `${sign}${minutes}:${rest}`;
 }
 
 /** A length of time in words: "4.5 s", "45 s", "2 min", "2 min 5 s". The sign is dropped. */

@@ -149,7 +149,14 @@ export const INTERVENTIONS: readonly Intervention[] = [
     unit: 'mg',
     search: [],
   },
-  { id: 'oxygen-nrb', name: 'Oxygen by non-rebreathe mask', group: 'breathing', kind: 'oxygen', search: [] },
+  {
+    id: 'oxygen-nrb',
+    name: 'Oxygen by non-rebreathe mask',
+    group: 'breathing',
+    kind: 'oxygen',
+    oxygen: { device: 'non-rebreathe-mask', flowLPerMin: 15 },
+    search: [],
+  },
   {
     id: 'fluid-bolus',
     name: 'Crystalloid bolus',

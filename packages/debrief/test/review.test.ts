@@ -157,6 +157,11 @@ it('oxygen: five minutes are left out, then each second falls into one of three'
   );
   expect(copd.oxygen).toMatchObject({ lowPercent: 88, highPercent: 92, withinMs: s(20), aboveMs: s(120) });
   expect(reviewRun(run([end(s(500))])).oxygen).toBeNull();
+  // On oxygen from 60 s to 500 s with no oximeter: 140 s after the first five minutes that nobody could steer.
+  const blind = (t: number) => ({ vitals: { fio2Fraction: t >= s(60) ? 0.8 : 0.21 } });
+  expect(
+    reviewRun(run([give(s(60), 'oxygen-nrb'), end(s(500))], { track: track(s(500), blind) })).oxygen?.text,
+  ).toMatch(/^No saturation was shown in the 2 min 20 s of oxygen after/);
   // A guideline that names no range judges none, whatever its title.
   const { oxygenRange: _none, ...silent } = pack({ title: 'COPD', condition: 'hypercapnic failure' });
   expect(reviewRun(run([end(s(500))], { track: track(s(500), at), packs: [silent] })).oxygen).toBeNull();

@@ -317,6 +317,22 @@ describe('order and must-not', () => {
       credit: 0,
     });
   });
+
+  it('oxygen put on in time and left on more than five minutes after it is ruled out was not avoided', () => {
+    const rich: Condition = { kind: 'vital', vital: 'spo2Percent', op: 'above', limit: { value: 92 }, forMs: 0 };
+    const line = target({ id: 'no-rich', interventions: ['oxygen-nrb'], contraindicated: true, onlyIf: rich });
+    const plan = {
+      pack: pack({ targets: [line] }),
+      at: (t: number) => ({ vitals: { spo2Percent: t > s(60) ? 97 : 85 } }),
+    };
+    const on = give(s(30), 'oxygen-nrb');
+    // Ruled out from 61 s; the run stands till 500 s.
+    expect(result({ ...plan, lines: [on, end(s(350))] }, 'no-rich').result).toBe('met');
+    expect(result({ ...plan, lines: [on, end(s(500))] }, 'no-rich')).toMatchObject({
+      result: 'contraindicated-given',
+      because: 'Oxygen by non-rebreathe mask left on for 7 min 19 s from 1:01, while it was ruled out',
+    });
+  });
 });
 
 describe('doses in the score', () => {
@@ -399,6 +415,10 @@ describe('danger, objectives, packs', () => {
       scoreRun(build({ lines, scenario: { objectives } })).objectives.map((one) => one.result);
     expect(of([adrenaline(s(100))])).toEqual(['seen', 'not-seen', 'not-known']);
     expect(of([])).toEqual(['not-known', 'not-seen', 'not-known']);
+    const tenfold = scoreRun(
+      build({ lines: [adrenaline(s(100), { amount: 3000, volumeMl: 3 })], scenario: { objectives } }),
+    );
+    expect(tenfold.objectives[0]?.because).toContain('ten times the dose');
     expect(of([answer('first-adrenaline', 'not-done')])).toEqual(['not-seen', 'not-seen', 'not-known']);
   });
 

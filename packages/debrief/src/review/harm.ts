@@ -68,7 +68,9 @@ export function harmEvents(
         ({ intervention, atMs }) => atMs === one.actualMs && interventions.includes(intervention),
       );
       const what = interventionName(run.definition.library, act?.intervention ?? interventions[0] ?? '');
-      out.push({ atMs: one.actualMs, kind: 'against-guideline', text: `${what}. The guideline: “${says}”.` });
+      // Left on too long is said in full: the act itself was not yet wrong when it began.
+      const how = one.because !== undefined && !one.because.startsWith(`${what} at `) ? one.because : what;
+      out.push({ atMs: one.actualMs, kind: 'against-guideline', text: `${how}. The guideline: “${says}”.` });
     }
   }
   return out.sort((a, b) => a.atMs - b.atMs || (a.kind < b.kind ? -1 : 1));

@@ -37,7 +37,9 @@ export function oxygenTitration(
   const seen = belowMs + withinMs + aboveMs;
   const text =
     seen === 0
-      ? 'Oxygen was on for less than five minutes with a reading; nothing to say of how it was steered.'
+      ? unseenMs > 0
+        ? `No saturation was shown in the ${durationText(unseenMs)} of oxygen after its first five minutes, so nobody could steer it by one.`
+        : 'Oxygen was on for no more than five minutes; nothing to say of how it was steered.'
       : `After the first five minutes of oxygen: ${durationText(withinMs)} within ${range.low} to ${range.high} %, ${durationText(aboveMs)} above, ${durationText(belowMs)} below${unseenMs > 0 ? `, ${durationText(unseenMs)} without a reading` : ''}.`;
   return {
     lowPercent: range.low,

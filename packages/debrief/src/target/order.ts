@@ -1,8 +1,8 @@
 /** Lines about order, and about what should not be done at all. */
 import type { Target } from '@breathline/scenario';
-import { evaluateCondition } from '../condition.ts';
+import { conditionSeries, evaluateCondition } from '../condition.ts';
 import { nthOf, type Act } from '../prepare-log.ts';
-import { clockText, interventionName } from '../words.ts';
+import { clockText, durationText, interventionName } from '../words.ts';
 import { actEvidence } from './evidence.ts';
 import { actsOf, none, type Scoring, type Verdict } from './scoring.ts';
 
@@ -76,7 +76,37 @@ export function orderVerdict(scoring: Scoring, target: Target): Verdict {
   };
 }
 
-/** Done although ruled out, or not. */
+/**
+ * How long oxygen put on in time may stay on once it is ruled out, ms: somebody has to see the reading and turn it down.
+ * As long as the first oxygen is left unjudged elsewhere. Common practice, no source.
+ */
+export const LEFT_ON_MS = 300_000;
+
+/** Oxygen goes on acting until another device takes its place: the longest unbroken time beyond the allowance, or null. */
+function leftOn(scoring: Scoring, target: Target): { act: Act; fromMs: number; forMs: number } | null {
+  if (!target.onlyIf) return null;
+  const { log, eyes, run } = scoring;
+  const devices = new Set(run.definition.library.interventions.filter(({ oxygen }) => oxygen).map(({ id }) => id));
+  const { track } = eyes.truth;
+  const ruledOut = conditionSeries(target.onlyIf, eyes.truth);
+  let longest: { act: Act; fromMs: number; forMs: number } | null = null;
+  for (const act of actsOf(log, target.interventions)) {
+    if (!devices.has(act.intervention)) continue;
+    const next = log.acts.find((one) => one.atMs > act.atMs && devices.has(one.intervention));
+    const offMs = Math.min(next?.atMs ?? log.endMs, log.endMs);
+    let since: number | null = null;
+    track.forEach((row, index) => {
+      if (row.atMs < act.atMs || row.atMs > offMs) return;
+      since = ruledOut[index] === true ? (since ?? row.atMs) : null;
+      const forMs = since === null ? 0 : row.atMs - since;
+      if (since !== null && forMs >= LEFT_ON_MS && forMs > (longest?.forMs ?? 0))
+        longest = { act, fromMs: since, forMs };
+    });
+  }
+  return longest;
+}
+
+/** Done although ruled out, or not; for oxygen, also left on while ruled out. */
 export function contraindicatedVerdict(scoring: Scoring, target: Target): Verdict {
   const { log, eyes, run } = scoring;
   const wrong = actsOf(log, target.interventions).find(
@@ -91,6 +121,18 @@ export function contraindicatedVerdict(scoring: Scoring, target: Target): Verdic
       dueMs: null,
       timing: 0,
       arithmetic: 'Should not have been done: 0',
+    };
+  }
+  const left = leftOn(scoring, target);
+  if (left) {
+    const name = interventionName(run.definition.library, left.act.intervention);
+    return {
+      result: 'contraindicated-given',
+      because: `${name} left on for ${durationText(left.forMs)} from ${clockText(left.fromMs)}, while it was ruled out`,
+      act: left.act,
+      dueMs: null,
+      timing: 0,
+      arithmetic: 'Should not have been left on: 0',
     };
   }
   const recorded = actsOf(log, target.interventions).length > 0;
