@@ -291,10 +291,12 @@ it('a name and the words about it go; the score stays', { timeout: 240_000 }, as
   expect(await ask('GET', '/api/programme?team=heron')).toMatchObject({ runs: 1, suppressed: true });
   await page.getByLabel('People stay until somebody erases them').uncheck();
   await page.getByRole('spinbutton', { name: 'Days after a person’s last run' }).fill('400');
+  await page.getByLabel('Photographs stay until their run is deleted').uncheck();
+  await page.getByRole('spinbutton', { name: 'Days a photograph stays' }).fill('14');
   await button(faculty, 'Save').click();
-  await until('the period is kept', async () => {
-    const { peopleDays } = await ask<{ peopleDays?: number }>('GET', '/api/retention');
-    return peopleDays === 400;
+  await until('the periods are kept, each its own', async () => {
+    const { wordsDays, peopleDays, photosDays } = await ask<Record<string, unknown>>('GET', '/api/retention');
+    return wordsDays === null && peopleDays === 400 && photosDays === 14;
   });
   await clean('privacy');
   const before = await ask<object>('GET', `/api/runs/${runId}/scorecard`);

@@ -373,16 +373,35 @@ describe('what may be taken away', () => {
     const sweep = (now?: Date) => app.services.privacy.sweep({ role: 'faculty' }, now);
     expect(await sweep(inAMonth)).toBeNull();
     expect((await call('PUT', '/api/retention', { wordsDays: 0 })).status).toBe(400);
+    expect((await call('PUT', '/api/retention', { wordsDays: null, photosDays: 0 })).status).toBe(400);
+    const problem = async () =>
+      ((await call('GET', '/api/problems?open=yes')).body!['problems'] as ProblemEntry[]).find(
+        (one) => one.runId === runId,
+      );
+    const onDisk = () => readdirSync(path.join(app.dataFolder, 'photos')).some((name) => name.startsWith(id));
+    // Pictures apart from words: they may stay longer, or go sooner.
+    await call('PUT', '/api/retention', { wordsDays: null, photosDays: 60 });
+    expect(await sweep(inAMonth)).toMatchObject({ runs: 0, texts: 0, photos: 0 });
+    expect([onDisk(), (await problem())?.photo]).toEqual([true, id]);
+    await call('PUT', '/api/retention', { wordsDays: null, photosDays: 30 });
+    const words = await app.database.read.eventText.count({ where: { runId } });
+    expect(words).toBeGreaterThan(0);
+    expect(await sweep()).toMatchObject({ photos: 0 });
+    expect(await sweep(inAMonth)).toMatchObject({ texts: 0, photos: 1 });
+    expect(onDisk()).toBe(false);
+    expect(await problem()).toMatchObject({ words: 'Cracked', photo: null });
+    expect(await app.database.read.eventText.count({ where: { runId } })).toBe(words);
+    const lost = `/api/runs/${runId}/photos/${id}`;
+    expect((await app.fastify.inject({ url: lost, headers: { ...OWN_HOST, ...call.cookie } })).statusCode).toBe(404);
+
     expect((await call('PUT', '/api/retention', { wordsDays: 30 })).status).toBe(200);
     expect(await sweep()).toMatchObject({ runs: 0, texts: 0, photos: 0 });
-    expect((await sweep(inAMonth))?.photos).toBe(1);
+    expect((await sweep(inAMonth))?.texts).toBeGreaterThan(0);
     expect(await app.database.read.eventText.count({ where: { runId } })).toBe(0);
-    expect(readdirSync(path.join(app.dataFolder, 'photos')).some((name) => name.startsWith(id))).toBe(false);
     expect(await stored(runId)).toEqual(summary);
     // An open problem keeps its words until it is closed, not its picture.
-    const open = (await call('GET', '/api/problems?open=yes')).body!['problems'] as ProblemEntry[];
-    expect(open.find((one) => one.runId === runId)).toMatchObject({ words: 'Cracked', photo: null });
-    expect(((await call('GET', '/api/retention')).body!['sweeps'] as unknown[]).length).toBe(2);
+    expect(await problem()).toMatchObject({ words: 'Cracked', photo: null });
+    expect(((await call('GET', '/api/retention')).body!['sweeps'] as unknown[]).length).toBe(5);
     await call('PUT', '/api/retention', { wordsDays: null });
   });
 

@@ -85,7 +85,11 @@ export const PersonEntrySchema = closed({
 });
 
 const Days = nullable(Type.Integer({ minimum: 1, maximum: 3_650 }));
-export const RetentionSchema = closed({ wordsDays: Days, peopleDays: Type.Optional(Days) });
+export const RetentionSchema = closed({
+  wordsDays: Days,
+  peopleDays: Type.Optional(Days),
+  photosDays: Type.Optional(Days),
+});
 
 /** Takes the words of some lines, or of every line, of one run away. */
 export const EraseTextsBodySchema = closed({

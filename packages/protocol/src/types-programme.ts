@@ -47,13 +47,15 @@ export interface PersonEntry {
 }
 
 export interface RetentionSettings {
-  /** Words and pictures of a run go so many days after its end; null = they stay. */
+  /** Words of a run go so many days after its end; null = they stay. */
   readonly wordsDays: number | null;
   /**
    * So many days after their last run a name goes with every word that has it; runs older than that no longer say whose
    * they were. Scores stay. Null or left out = they stay.
    */
   readonly peopleDays?: number | null;
+  /** Pictures of system problems go so many days after their run's end, the problem's words stay; left out = as the words. */
+  readonly photosDays?: number | null;
 }
 
 /** What one sweep took away. */

@@ -214,24 +214,29 @@ export class PrivacyService {
   /** What is older than the site keeps goes now. Runs with a screen open wait for the next sweep. */
   async sweep(caller: Caller, now: Date = new Date()): Promise<SweepNote | null> {
     requireFaculty(caller);
-    const { wordsDays, peopleDays = null } = await this.#retention();
-    if (wordsDays === null && peopleDays === null) return null;
+    const { wordsDays, peopleDays = null, photosDays = wordsDays } = await this.#retention();
+    if (wordsDays === null && peopleDays === null && photosDays === null) return null;
+    const before = (days: number) => new Date(now.getTime() - days * DAY_MS);
     // People first: their words are found by their name.
-    const people = peopleDays === null ? {} : await this.#sweepPeople(new Date(now.getTime() - peopleDays * DAY_MS));
-    const old =
-      wordsDays === null ? [] : await this.#people.oldRunsWithWords(new Date(now.getTime() - wordsDays * DAY_MS));
-    let [runs, texts, photos] = [0, 0, 0];
-    for (const runId of old) {
+    const people = peopleDays === null ? {} : await this.#sweepPeople(before(peopleDays));
+    let [texts, photos] = [0, 0];
+    const runs = new Set<string>();
+    for (const runId of wordsDays === null ? [] : await this.#people.oldRunsWithWords(before(wordsDays))) {
       if (!(await this.#registry.forget(runId))) continue;
       texts += await this.#people.eraseWords(runId);
       await this.#problems.eraseClosedWords(runId);
+      runs.add(runId);
+    }
+    for (const runId of photosDays === null ? [] : await this.#photos.oldRuns(before(photosDays))) {
+      // Out of memory too: the log of an open run would bring the picture back to the register.
+      if (!(await this.#registry.forget(runId))) continue;
       await this.#problems.forgetPhotos(runId);
       photos += await this.#photos.removeAll(runId);
-      runs += 1;
+      runs.add(runId);
     }
-    const note: SweepNote = { at: now.toISOString(), runs, texts, photos, ...people };
+    const note: SweepNote = { at: now.toISOString(), runs: runs.size, texts, photos, ...people };
     await this.#settings.setSetting(LOG_KEY, JSON.stringify([note, ...(await this.#notes())].slice(0, KEPT_NOTES)));
-    if (runs > 0) console.log(`Kept no longer: ${texts} texts and ${photos} pictures of ${runs} runs.`);
+    if (runs.size > 0) console.log(`Kept no longer: ${texts} texts and ${photos} pictures of ${runs.size} runs.`);
     return note;
   }
 

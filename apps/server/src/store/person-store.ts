@@ -84,11 +84,7 @@ export class PersonStore {
   /** Ended runs that ended before a moment and still have words or pictures. */
   async oldRunsWithWords(before: Date): Promise<string[]> {
     const rows = await this.#db.read.run.findMany({
-      where: {
-        phase: 'ended',
-        endedAt: { lt: before },
-        OR: [{ texts: { some: {} } }, { photos: { some: {} } }],
-      },
+      where: { phase: 'ended', endedAt: { lt: before }, texts: { some: {} } },
       select: { id: true },
     });
     return rows.map(({ id }) => id);

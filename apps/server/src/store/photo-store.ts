@@ -45,6 +45,18 @@ export class PhotoStore {
     return (await this.#db.read.photo.findMany({ where: { runId }, select: { id: true } })).map(({ id }) => id);
   }
 
+  /** Runs with a picture that ended before then, or began before then and never ended. */
+  async oldRuns(before: Date): Promise<string[]> {
+    const rows = await this.#db.read.run.findMany({
+      where: {
+        photos: { some: {} },
+        OR: [{ endedAt: { lt: before } }, { endedAt: null, createdAt: { lt: before } }],
+      },
+      select: { id: true },
+    });
+    return rows.map(({ id }) => id);
+  }
+
   /** Takes every picture of a run away, file first: a row left over names nothing, a file left over shows somebody. */
   async removeAll(runId: string): Promise<number> {
     const rows = await this.#db.read.photo.findMany({ where: { runId }, select: { id: true, type: true } });
