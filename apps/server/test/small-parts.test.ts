@@ -133,6 +133,7 @@ describe('the projections', () => {
       etco2MmHg: 95,
       beatCount: 93,
       breathCount: 94,
+      motionFraction: 0.97,
     };
     fc.assert(
       fc.property(fc.subarray([...devices]), fc.boolean(), (attached, realEmergency) => {

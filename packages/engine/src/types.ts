@@ -225,6 +225,8 @@ export interface WaveformDrive {
   readonly beatCount?: number | null;
   /** Breaths since the run began, likewise, while leads or a capnograph are on. */
   readonly breathCount?: number | null;
+  /** How much the patient shakes the leads and the probe now, 0 (still) to 1; null with neither on. */
+  readonly motionFraction?: number | null;
 }
 
 export type RunPhase = 'ready' | 'running' | 'paused' | 'ended';

@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { CUFF_MOVED } from '../src/devices/cuff.ts';
 import type { Derived, EventBody, TrackRow } from '../src/index.ts';
-import { definitionOf, scenarioOf, state, thread } from './fixtures.ts';
+import { definitionOf, give, INTERVENTIONS, scenarioOf, state, thread } from './fixtures.ts';
 import { started } from './helpers.ts';
 
 type Device = Extract<EventBody, { kind: 'device-attached' }>['device'];
@@ -103,6 +103,65 @@ describe('movement', () => {
     expect(shown(1, false)).toEqual(shown(1, false));
     expect(shown(1, true)).toEqual(shown(1, false));
     expect(shown(2, false)).not.toEqual(shown(1, false));
+  });
+});
+
+describe('movement at the leads', () => {
+  /** How much the traces are shaken at each quarter second of five minutes, with these devices on. */
+  const shaken = (agitation: number, devices: readonly Device[], vitals = {}) => {
+    const { run, put } = started(child(agitation, vitals));
+    for (const device of devices) put(attach(device));
+    const seen: (number | null | undefined)[] = [];
+    while (run.clockMs < 300_000) {
+      run.advanceTo(run.clockMs + 250);
+      seen.push(run.view().wave.motionFraction);
+    }
+    return seen;
+  };
+
+  it('shows with leads alone, in bouts, and never in a calm child or with nothing on', () => {
+    const wild = shaken(1, ['ecg']);
+    const share = wild.filter((each) => each === 1).length / wild.length;
+    expect(share).toBeGreaterThan(0.03);
+    expect(share).toBeLessThan(0.5);
+    expect(shaken(1, ['ecg'])).toEqual(wild);
+    expect(new Set(shaken(0, ['ecg']))).toEqual(new Set([0]));
+    expect(new Set(shaken(1, []))).toEqual(new Set([null]));
+  });
+
+  it('shakes the leads in the very bouts that the probe reports', () => {
+    const { run, put } = started(child(1));
+    put(attach('oximeter'));
+    put(attach('ecg'));
+    let bouts = 0;
+    while (run.clockMs < 300_000) {
+      run.advanceTo(run.clockMs + 250);
+      const { shown, wave } = run.view();
+      if (!shown.oximeterMessage?.startsWith('movement')) continue;
+      bouts += 1;
+      expect(wave.motionFraction).toBe(1);
+    }
+    expect(bouts).toBeGreaterThan(20);
+  });
+
+  it('chest compressions shake them throughout; with hands off they are still', () => {
+    const one = (pulseRatePerMin: number) => shaken(0, ['ecg'], { arrested: 1, pulseRatePerMin }).slice(-400);
+    expect(new Set(one(110))).toEqual(new Set([1]));
+    expect(new Set(one(0))).toEqual(new Set([0]));
+  });
+
+  it('a fit shakes them', () => {
+    const definition = child(0);
+    const overdose = { ...INTERVENTIONS[1]!, id: 'much', effect: 'aminophylline', route: 'iv', amount: null } as const;
+    const interventions = [...INTERVENTIONS, { ...overdose, overMs: 60_000 }];
+    const { run, put } = started({ ...definition, library: { ...definition.library, interventions } });
+    put(attach('ecg'));
+    run.advanceTo(2000);
+    expect(run.view().wave.motionFraction).toBe(0);
+    put(give('much', 2000, 'mg'));
+    run.advanceTo(300_000);
+    expect(run.view().findings.find(({ id }) => id === 'seizure')?.text).toMatch(/jerk/i);
+    expect(run.view().wave.motionFraction).toBe(1);
   });
 });
 

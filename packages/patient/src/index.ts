@@ -13,7 +13,7 @@ export { touchedState } from './core/touched.ts';
 export { applyInput } from './core/inputs.ts';
 export { isAtBrink, steeringNow, WORSE_ENDS_MINUTES } from './core/steering.ts';
 export { bloodGas, standardBaseExcess } from './core/bloodgas.ts';
-export { readSign } from './core/signs.ts';
+export { isFitting, readSign } from './core/signs.ts';
 export { readFindings } from './explain/findings.ts';
 export { explain } from './explain/explain.ts';
 export { chestSides, type Side as ChestSide } from './explain/sides.ts';

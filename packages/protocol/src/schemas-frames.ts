@@ -62,6 +62,7 @@ export const WaveformDriveSchema = closed({
   etco2MmHg: nullable(Num),
   beatCount: Type.Optional(nullable(Num)),
   breathCount: Type.Optional(nullable(Num)),
+  motionFraction: Type.Optional(nullable(Num)),
 });
 
 export const FindingSchema = closed({

@@ -54,6 +54,7 @@ export const blankWave = (): WaveformDrive => ({
   etco2MmHg: null,
   beatCount: null,
   breathCount: null,
+  motionFraction: null,
 });
 
 const pressure = (reading: ShownVitals['bloodPressure']): ShownVitals['bloodPressure'] =>
@@ -111,6 +112,7 @@ const waveOf = (wave: WaveformDrive, attached: readonly DeviceId[]): WaveformDri
     etco2MmHg: coarse(capnography ? wave.etco2MmHg : null, 1),
     beatCount: ecg || oximeter ? (wave.beatCount ?? null) : null,
     breathCount: breaths ? (wave.breathCount ?? null) : null,
+    motionFraction: coarse(ecg || oximeter ? (wave.motionFraction ?? null) : null, 4),
   };
 };
 

@@ -52,10 +52,22 @@ describe('alarms of what is shown', () => {
     expect(alarmReadings(demoFrame('shock', 1000)).pausedUntilMs).toBeNull();
   });
 
-  it('knows movement from the probe alone', () => {
+  it('knows movement from the probe alone where the run does not say', () => {
     expect(motionOf(demoFrame('moving', 0))).toBe(1);
     expect(motionOf(demoFrame('well', 0))).toBe(0);
     expect(motionOf(demoFrame('shock', 0))).toBe(0);
+  });
+});
+
+describe('movement', () => {
+  it('shakes the leads where no probe is on, and is still where the run says still', () => {
+    const shaken = (name: DemoCase, motionFraction: number | null) => {
+      const frame = demoFrame(name, 350_000);
+      return motionOf({ ...frame, wave: { ...frame.wave, motionFraction } });
+    };
+    expect(shaken('none', 1)).toBe(1);
+    expect(shaken('well', 0)).toBe(0);
+    expect(shaken('well', null)).toBe(0);
   });
 });
 

@@ -6,6 +6,7 @@ import { shownCapnographyRate, shownEtco2 } from '../devices/capnography.ts';
 import { isAttached, isFaulty, isWorking } from '../devices/common.ts';
 import { cuffFailure, cuffInflating } from '../devices/cuff.ts';
 import { shownHeartRate, shownImpedanceRate } from '../devices/ecg.ts';
+import { shaking } from '../devices/movement.ts';
 import { oximeterMessage, shownPulse, shownSpo2 } from '../devices/oximeter.ts';
 import { findingsNow } from '../events/apply.ts';
 import { gasText } from '../results/results.ts';
@@ -85,6 +86,7 @@ export function buildWave(core: RunCore): WaveformDrive {
     etco2MmHg: capnography ? core.nums[N.capnographyLine]! : null,
     beatCount: ecg || oximeter ? rounded(core.nums[N.beats]!) : null,
     breathCount: breaths ? rounded(core.nums[N.breaths]!) : null,
+    motionFraction: ecg || oximeter ? shaking(core) : null,
   };
 }
 

@@ -13,6 +13,11 @@ function grade(v: number, a: number, b: number, c: number, d: number): number {
   return v >= d ? 4 : v >= c ? 3 : v >= b ? 2 : v >= a ? 1 : 0;
 }
 
+/** Limbs jerking in a fit, as anyone at the bedside sees it: a muscle relaxant hides it. */
+export function isFitting(state: PatientState): boolean {
+  return state[X.FIT]! > 0.5 && state[X.RELAXED]! < 0.5 && !(state[X.ARREST]! > 0);
+}
+
 /** Grade index 0..4 of one sign now. Throws for an unknown sign. */
 export function readSign(model: PatientModel, state: PatientState, sign: SignId): number {
   const p = model.p as Parameters;

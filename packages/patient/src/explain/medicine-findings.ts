@@ -8,6 +8,7 @@ import { AMINOPHYLLINE } from '../drugs/catalogue.ts';
 import { level } from '../core/drive.ts';
 import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
+import { isFitting } from '../core/signs.ts';
 import type { PatientState } from '../types.ts';
 import type { Add } from './illness-findings.ts';
 
@@ -26,7 +27,7 @@ export function medicineFindings(add: Add, p: Parameters, s: PatientState, meanM
     const grade = theophylline > 4 ? 4 : theophylline > 2 ? 3 : 1;
     add('aminophylline-effects', 'exposure', true, grade, (tells ? THEOPHYLLINE : SEEN_THEOPHYLLINE)[grade]!);
   }
-  if (s[X.FIT]! > 0.5 && s[X.RELAXED]! < 0.5) add('seizure', 'disability', true, 4, p.age < 1 ? INFANT_FIT : FIT);
+  if (isFitting(s)) add('seizure', 'disability', true, 4, p.age < 1 ? INFANT_FIT : FIT);
   if (adrenaline === 0 && (s[X.E_SALB]! > 0.4 || theophylline > 1.5))
     add(
       'tremor',

@@ -7,7 +7,7 @@ export function limitsFor(ageYears: number, changed: NonNullable<MonitorFrame['a
   return alarmLimits(alarmRanges(ageYears), changed);
 }
 
-/** 0 to 1: how much the traces are shaken. The probe says so; nothing else on a frame does. */
+/** 0 to 1: how much the traces are shaken; where a run does not say, the probe's own message does. */
 export function motionOf(frame: MonitorFrame): number {
-  return frame.shown.oximeterMessage?.startsWith('movement') ? 1 : 0;
+  return frame.wave.motionFraction ?? (frame.shown.oximeterMessage?.startsWith('movement') ? 1 : 0);
 }
