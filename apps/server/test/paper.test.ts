@@ -56,6 +56,20 @@ it('the team summary is one page without score or names, and takes what the grou
   expect(page).not.toContain(run.definition.scenario.title);
 });
 
+it('a tenfold first dose is to work on by its dose, never as time in hand; the clocks on paper name it', async () => {
+  const events = run.events.map((event) =>
+    event.kind === 'intervention' && event.intervention === 'adrenaline-im' && event.amount !== null
+      ? { ...event, amount: event.amount * 10, volumeMl: null, doseSeen: true }
+      : event,
+  );
+  const tenfold = { ...run, events };
+  const first = scoreRun(tenfold).results.find(({ target }) => target.id === 'first-adrenaline')!;
+  expect(first.result).toBe('given-wrong-dose');
+  const [page] = await pagesOf(await summaryPdf(tenfold));
+  expect(squeeze(page!)).toContain(squeeze(`${first.target.says} – Critical dose error`));
+  expect(squeeze((await pagesOf(await scorecardPdf(tenfold))).join(''))).toMatch(/Firstadrenaline\d+:\d\d/);
+});
+
 it('a pack the run lacks is refused in words', async () => {
   await expect(scorecardPdf(run, 'no-such-pack')).rejects.toThrow('no-such-pack');
 });

@@ -5,7 +5,7 @@
 import { deviceDelivery, deviceUseText, type DeviceUse } from '@breathline/patient';
 import { allowedDose, type DoseRule, type GuidelinePack, type Intervention } from '@breathline/scenario';
 import type { DoseCheck } from './types.ts';
-import { amountText, plainNumber, sentence } from './words.ts';
+import { amountText, plainNumber, sentence, siteText } from './words.ts';
 
 /** What is known of a dose. Amount in `unit`, which defaults to the intervention's own. */
 export interface DoseGiven {
@@ -247,7 +247,12 @@ function sizeSlips(
   }
   if (fits(amount / 1000)) return ['a thousand times the dose: milligrams for micrograms'];
   if (fits(amount * 1000)) return ['a thousandth of the dose: micrograms for milligrams'];
-  for (const [factor, words] of POWERS) if (fits(amount / factor)) return [words];
+  for (const [factor, words] of POWERS) {
+    if (!fits(amount / factor)) continue;
+    // 3000 micrograms where 270 belong is not "ten times" to the letter.
+    const exact = Math.abs(ratioTo(amount / factor, allowed.low, allowed.high) - 1) <= 0.02;
+    return [exact ? words : `about ${words}`];
+  }
   return [];
 }
 
@@ -265,7 +270,8 @@ function placeCheck(given: DoseGiven, intervention: Intervention | undefined) {
   if (routeOk === false) words.push(`given ${routeText(route)}; the route is ${routeText(best)}`);
   const bestSite = intervention?.sites?.[0];
   const siteOk = given.site === undefined || bestSite === undefined ? null : given.site === bestSite;
-  if (siteOk === false) words.push(`site ${given.site}; the recommended site is ${bestSite}`);
+  if (siteOk === false)
+    words.push(`site ${siteText(given.site ?? '')}; the recommended site is ${siteText(bestSite ?? '')}`);
   return { routeOk, siteOk, words, dangerousRoute: routeOk === false && isVascular(route) };
 }
 

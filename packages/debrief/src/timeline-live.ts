@@ -102,7 +102,10 @@ function wordsOf(event: RunEvent, scenario: Scenario, events: readonly RunEvent[
     case 'course-released':
       return { kind: 'steering', label: 'Faculty handed the patient back' };
     case 'arrest-decided':
-      return { kind: 'steering', label: event.allow ? 'Faculty let the arrest happen' : 'Faculty held off an arrest' };
+      return {
+        kind: 'steering',
+        label: event.allow ? 'Faculty allowed an arrest, should it come' : 'Faculty held off an arrest',
+      };
     case 'speed-changed':
       return { kind: 'steering', label: `Clock at ${event.factor}×` };
     case 'wound-back':

@@ -21,7 +21,7 @@ import type {
   TimelineTarget,
 } from './timeline-types.ts';
 import { liveMarks } from './timeline-live.ts';
-import { amountText, clockText, interventionName, plainNumber } from './words.ts';
+import { amountText, clockText, interventionName, plainNumber, routeText, siteText } from './words.ts';
 
 /** Builds the picture. Pure. Panels whose vital was never shown keep their true line; end-tidal CO2 appears only if shown. */
 export function buildTimeline(whole: RunExport, scorecard: Scorecard): TimelineModel {
@@ -233,9 +233,8 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
       const amount = event.amount === null ? '' : amountText(event.amount, event.unit ?? known?.unit ?? '').trim();
       const flow = typeof event.flowLPerMin === 'number' ? `${plainNumber(event.flowLPerMin)} L/min` : '';
       const use = known?.deviceDoses ? deviceUseText(event.deviceUse) : null;
-      const extra = [amount, flow, event.route?.toUpperCase(), event.site?.replaceAll('-', ' '), use ?? ''].filter(
-        Boolean,
-      );
+      const how = [event.route ? routeText(event.route) : '', event.site ? siteText(event.site) : ''];
+      const extra = [amount, flow, ...how, use ?? ''].filter(Boolean);
       const seen = known?.kind === 'drug' && !event.doseSeen ? ['volume and strength not seen'] : [];
       return [
         {

@@ -50,3 +50,13 @@ export function listText(items: readonly string[], word: 'and' | 'or'): string {
 export function sentence(text: string): string {
   return text.slice(0, 1).toUpperCase() + text.slice(1);
 }
+
+/** A place on the body by its id, in words: "outer-mid-thigh" is the outer mid-thigh. */
+export function siteText(id: string): string {
+  return id.replaceAll('-', ' ').replace(/\bmid /g, 'mid-');
+}
+
+/** A route by its id: "IM", "IV" as they are said; "neb", "oral" stay words. */
+export function routeText(id: string): string {
+  return id.length <= 2 ? id.toUpperCase() : id;
+}

@@ -1,5 +1,6 @@
 /** The scorecard on paper: times and gaps first, every line with its evidence and its source, no single number. */
 import {
+  asksForAdrenaline,
   buildTimeline,
   clockText,
   dangerLines,
@@ -55,12 +56,25 @@ const timing = (one: TargetResult): string => {
 export const clockRows = (card: Scorecard): readonly (readonly [string, string])[] => {
   const { clocks } = card;
   const at = (ms: number | null, because?: string | null): string =>
-    ms === null ? 'not reached in this run' : `${clockText(ms)}${because ? ` – ${because}` : ''}`;
+    ms === null ? 'not in the log' : `${clockText(ms)}${because ? ` – ${because}` : ''}`;
   return [
     ['Arrival', at(clocks.arrivalMs)],
-    ['Could have seen', at(clocks.couldHaveSeenMs, clocks.couldHaveSeenBecause)],
+    [
+      'Could have seen',
+      clocks.couldHaveSeenMs === null ? 'never in this run' : at(clocks.couldHaveSeenMs, clocks.couldHaveSeenBecause),
+    ],
     ['Did see', at(clocks.didSeeMs, clocks.didSeeBecause)],
-    ['Said', at(clocks.saidMs)],
+    ['Said', clocks.saidMs === null ? 'no diagnosis and no call for help in the log' : at(clocks.saidMs)],
+    ...(asksForAdrenaline(card) ? [['First adrenaline', at(clocks.firstAdrenalineMs)] as const] : []),
+    ...card.results
+      .filter(({ target, actualMs }) => target.clock === 'previous-dose' && actualMs !== null)
+      .map((one) => {
+        const gap = one.takenMs === null ? '' : `, ${durationText(one.takenMs)} after the one before`;
+        return [
+          one.target.doseRule === undefined ? 'Again' : `Dose ${one.target.nth ?? 2}`,
+          `${at(one.actualMs)}${gap}`,
+        ] as const;
+      }),
     ['Run ended', at(clocks.endMs)],
   ];
 };

@@ -20,7 +20,9 @@ const line = (one: TargetResult): string => {
       : one.latenessMs > 0
         ? ` – ${durationText(one.latenessMs)} late`
         : ` – ${durationText(one.latenessMs)} in hand`;
-  return `• ${one.target.says}${late}${one.unverifiedSource ? ' (unverified target)' : ''}`;
+  // "In hand" is no comfort where the dose was wrong: the dose itself is what to work on.
+  const what = one.result === 'given-wrong-dose' && one.dose ? ` – ${one.dose.text.replace(/\.$/, '')}` : late;
+  return `• ${one.target.says}${what}${one.unverifiedSource ? ' (unverified target)' : ''}`;
 };
 
 export interface SummaryWords {

@@ -40,7 +40,7 @@ export function trackCsv(tracks: readonly { readonly name: string; readonly trac
   const threads = [...new Set(tracks.flatMap(({ track }) => Object.keys(track[0]?.states ?? {})))];
   return csv(
     [
-      'rehearsal',
+      'run',
       'seconds',
       ...threads.map((thread) => `state ${thread}`),
       ...VITAL_IDS,

@@ -3,7 +3,7 @@ import { deviceUseText } from '@breathline/patient';
 import type { Target } from '@breathline/scenario';
 import type { Act } from '../prepare-log.ts';
 import type { Evidence } from '../types.ts';
-import { amountText, clockText, interventionName, plainNumber } from '../words.ts';
+import { amountText, clockText, interventionName, plainNumber, routeText, siteText } from '../words.ts';
 import type { Scoring } from './scoring.ts';
 
 /** Injectors tried for this line, before the dose that counted, that put nothing into the patient. */
@@ -49,8 +49,8 @@ export function actEvidence(scoring: Scoring, act: Act): Evidence {
   const unit = body?.unit ?? known?.unit ?? '';
   const details = [
     body && body.amount !== null ? amountText(body.amount, unit) : null,
-    body?.route && body.route.length <= 2 ? body.route.toUpperCase() : (body?.route ?? null),
-    body?.site?.replaceAll('-', ' ') ?? null,
+    body?.route ? routeText(body.route) : null,
+    body?.site ? siteText(body.site) : null,
     typeof body?.flowLPerMin === 'number' ? `${plainNumber(body.flowLPerMin)} L/min` : null,
     known?.deviceDoses ? deviceUseText(body?.deviceUse) : null,
     act.reconciled ? "by the team's own account" : null,
