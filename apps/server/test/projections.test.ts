@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { createRun, type EventBody, type RunDefinition, type RunEvent, type RunView } from '@breathline/engine';
-import type { FamilyMember, Scenario } from '@breathline/scenario';
+import { SIGNS, type FamilyMember, type Scenario } from '@breathline/scenario';
 import { CrewFrameSchema, MonitorFrameSchema, check } from '@breathline/protocol';
 import { chestSounds } from '../src/projections/chest.ts';
 import { crewFrame, type CrewSource } from '../src/projections/crew.ts';
@@ -255,23 +255,6 @@ describe('what a monitor is told beside the vitals', () => {
   });
 });
 
-const SIGNS = [
-  'work-of-breathing',
-  'wheeze',
-  'stridor',
-  'fatigue',
-  'silent-chest',
-  'rash',
-  'swelling',
-  'gut',
-  'agitation',
-  'drowsiness',
-  'cyanosis',
-  'poor-perfusion',
-  'cannot-talk',
-  'apnoea',
-  'arrest',
-] as const;
 const NO_SIGNS = Object.fromEntries(SIGNS.map((sign) => [sign, 0])) as Record<(typeof SIGNS)[number], number>;
 const CLEAR = { entry: 1, crackles: 0, ownWheeze: 0 };
 

@@ -151,20 +151,36 @@ export type PatientInput =
   | PushInput
   | BrinkInput;
 
-export type Route =
-  'im' | 'iv' | 'io' | 'neb' | 'inhaled' | 'oral' | 'intranasal' | 'subcutaneous' | 'topical' | 'rectal';
+/** Order matters: the index is the code that a waiting dose keeps. */
+export const ROUTES = [
+  'im',
+  'iv',
+  'io',
+  'neb',
+  'inhaled',
+  'oral',
+  'intranasal',
+  'subcutaneous',
+  'topical',
+  'rectal',
+] as const;
+export type Route = (typeof ROUTES)[number];
+
 export type Posture = 'sitting' | 'supine' | 'legs-raised' | 'standing' | 'recovery-position';
-export type OxygenDevice =
-  | 'none'
-  | 'nasal-cannula'
-  | 'simple-mask'
-  | 'venturi-mask'
-  | 'non-rebreathe-mask'
-  | 'high-flow-nasal'
-  | 'bag-mask'
-  | 'cpap'
-  | 'niv'
-  | 'tube';
+/** Order matters: the index is the code in the state. */
+export const OXYGEN_DEVICES = [
+  'none',
+  'nasal-cannula',
+  'simple-mask',
+  'venturi-mask',
+  'non-rebreathe-mask',
+  'high-flow-nasal',
+  'bag-mask',
+  'cpap',
+  'niv',
+  'tube',
+] as const;
+export type OxygenDevice = (typeof OXYGEN_DEVICES)[number];
 
 /** What is true of the patient now. Written into a caller-owned object so that the loop allocates nothing. */
 export interface TrueVitals {
@@ -207,22 +223,24 @@ export interface TrueVitals {
 export type VitalId = keyof TrueVitals;
 
 /** Graded signs a guard or an examiner can ask for. */
-export type SignId =
-  | 'work-of-breathing'
-  | 'wheeze'
-  | 'stridor'
-  | 'fatigue'
-  | 'silent-chest'
-  | 'rash'
-  | 'swelling'
-  | 'gut'
-  | 'agitation'
-  | 'drowsiness'
-  | 'cyanosis'
-  | 'poor-perfusion'
-  | 'cannot-talk'
-  | 'apnoea'
-  | 'arrest';
+export const SIGNS = [
+  'work-of-breathing',
+  'wheeze',
+  'stridor',
+  'fatigue',
+  'silent-chest',
+  'rash',
+  'swelling',
+  'gut',
+  'agitation',
+  'drowsiness',
+  'cyanosis',
+  'poor-perfusion',
+  'cannot-talk',
+  'apnoea',
+  'arrest',
+] as const;
+export type SignId = (typeof SIGNS)[number];
 
 export const GRADES = ['none', 'mild', 'moderate', 'marked', 'severe'] as const;
 export type Grade = (typeof GRADES)[number];

@@ -5,6 +5,7 @@ import { ADULT, CHILD, adrenalineIm, course, drive } from './helpers.ts';
 
 const text = (c: ReturnType<typeof course>, id: string) =>
   readFindings(c.model, c.state).find((f) => f.id === id)?.text ?? '';
+const ADULT_WELL = { ageYears: 30, weightKg: 70, sex: 'male' } as const;
 
 describe('findings', () => {
   it('a well child is said to be well, A to E, and nothing is graded', () => {
@@ -16,6 +17,27 @@ describe('findings', () => {
     for (const f of found) expect(f.grade, f.id).toBe('none');
     expect(text(c, 'talking')).toMatch(/full sentences/);
     expect(text(c, 'air-entry')).toMatch(/clear/);
+  });
+  // Air entry is an item of the croup score: normal, decreased, markedly decreased (Westley CR et al. Am J Dis Child 1978;132:484-7).
+  it('a throat swollen by croup lets less air in, and the words follow', () => {
+    const toddler = { ageYears: 2, weightKg: 12, sex: 'male' } as const;
+    const at = (croup: number) => text(course(toddler, [[0, drive('croup', croup, 1)]], 15), 'air-entry');
+    expect(at(0.3)).toMatch(/chest clear/);
+    expect(at(0.85)).toMatch(/reduced/);
+    expect(at(1)).toMatch(/poor on both sides/);
+    for (const croup of [0.85, 1]) expect(at(croup)).toMatch(/throat.*no wheeze/);
+  });
+  it('nobody who is put to sleep while the chest is tight is called comfortable, or said to sit forward', () => {
+    const asleep = (mg: number) => {
+      const propofol = { kind: 'dose', effect: 'propofol', route: 'iv', amount: mg } as const;
+      return course(ADULT_WELL, [[0, drive('asthma', 0.8, 1)], [20, propofol]], 21.5); // prettier-ignore
+    };
+    for (const mg of [35, 70, 140]) {
+      const c = asleep(mg);
+      expect(readSign(c.model, c.state, 'drowsiness')).toBeGreaterThan(1);
+      expect(text(c, 'work-of-breathing')).toMatch(/quiet/);
+      expect(text(c, 'work-of-breathing')).not.toMatch(/comfortabl|Sits/);
+    }
   });
   it('order and letters: A before B before C before D before E, ids unique', () => {
     for (const minute of [0, 4, 8, 12]) {

@@ -1,8 +1,8 @@
 /** Laws that hold for any patient and any legal inputs. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { PatientInput, PatientProfile, SignId, VitalId } from '../src/index.ts';
-import { DEVICES, POSTURES } from '../src/core/codes.ts';
+import { OXYGEN_DEVICES, SIGNS, type PatientInput, type PatientProfile, type VitalId } from '../src/types.ts';
+import { POSTURES } from '../src/core/codes.ts';
 import { bundled } from './bundled.ts';
 import { ADULT, CHILD, adrenalineIm, drive, expectInBounds, fluid, reservoirMask } from './helpers.ts';
 
@@ -34,24 +34,6 @@ const RETAINER: PatientProfile = {
   illness: [{ disease: 'copd', startedMinutesAgo: 30 }],
 };
 
-const SIGNS: SignId[] = [
-  'work-of-breathing',
-  'wheeze',
-  'stridor',
-  'fatigue',
-  'silent-chest',
-  'rash',
-  'swelling',
-  'gut',
-  'agitation',
-  'drowsiness',
-  'cyanosis',
-  'poor-perfusion',
-  'cannot-talk',
-  'apnoea',
-  'arrest',
-];
-
 const driveInput: fc.Arbitrary<PatientInput> = fc
   .constantFrom(...(Object.keys(DRIVES) as (keyof typeof DRIVES)[]))
   .chain((id) =>
@@ -77,7 +59,7 @@ const doseInput: fc.Arbitrary<PatientInput> = fc
 const otherInput: fc.Arbitrary<PatientInput> = fc.oneof(
   fc.record({
     kind: fc.constant('oxygen' as const),
-    device: fc.constantFrom(...DEVICES),
+    device: fc.constantFrom(...OXYGEN_DEVICES),
     flowLPerMin: fc.double({ min: 0, max: 60, noNaN: true }),
   }),
   fc.record({ kind: fc.constant('posture' as const), posture: fc.constantFrom(...POSTURES) }),

@@ -1,6 +1,7 @@
 /** Scores of the running model: they follow the illness, and agree with the names its patterns carry. */
 import { describe, expect, it } from 'vitest';
 import {
+  SIGNS,
   buildPatient,
   createState,
   createVitals,
@@ -12,18 +13,7 @@ import {
   type PatientProfile,
   type PatientScores,
   type ScoreId,
-  type SignId,
 } from '../src/index.ts';
-
-const SIGNS: readonly SignId[] = [
-  'work-of-breathing',
-  'wheeze',
-  'stridor',
-  'fatigue',
-  'silent-chest',
-  'drowsiness',
-  'cyanosis',
-];
 
 /** Scores of one untreated illness, every minute from the start. */
 function course(ageYears: number, weightKg: number, illness: IllnessSpec, minutes: number): PatientScores[] {

@@ -1,7 +1,8 @@
 /** Schema of a condition as built: a question put to the run, nested at most as deep as the reader allows. */
 import { Type, type TSchema } from '@sinclair/typebox';
+import { SIGNS } from '@breathline/patient';
 import type { Condition } from '@breathline/scenario';
-import { GRADE_WORDS, Num, SIGNS, Text, Vital, closed, list, oneOf } from './schemas-shared.ts';
+import { GRADE_WORDS, Num, Text, Vital, closed, list, oneOf } from './schemas-shared.ts';
 
 const optional = Type.Optional;
 const Op = oneOf(['at-least', 'above', 'at-most', 'below']);

@@ -2,29 +2,18 @@
  * Schemas of a built scenario, library and exported run, so that an imported file is known to be whole before anything
  * reads it.
  */
-import { DEVICE_FAULTS } from '@breathline/patient';
+import { DEVICE_FAULTS, OXYGEN_DEVICES, ROUTES } from '@breathline/patient';
 import { Type, type TNumber, type TOptional } from '@sinclair/typebox';
 import { ConditionSchema } from './schemas-condition.ts';
 import { RunEventSchema } from './schemas-events.ts';
 import { CueSchema, DerivedSchema, EndingSchema, TrackRowSchema } from './schemas-frames.ts';
-import { Device, Distress, LETTERS, Num, ROUTES, Text, Vital, closed, list, oneOf } from './schemas-shared.ts';
+import { Device, Distress, LETTERS, Num, Text, Vital, closed, list, oneOf } from './schemas-shared.ts';
 
 const optional = Type.Optional;
 const texts = list(Text, 10_000);
 const Route = oneOf(ROUTES);
 const Posture = oneOf(['sitting', 'supine', 'legs-raised', 'standing', 'recovery-position']);
-const OxygenDevice = oneOf([
-  'none',
-  'nasal-cannula',
-  'simple-mask',
-  'venturi-mask',
-  'non-rebreathe-mask',
-  'high-flow-nasal',
-  'bag-mask',
-  'cpap',
-  'niv',
-  'tube',
-]);
+const OxygenDevice = oneOf(OXYGEN_DEVICES);
 const Step = oneOf(['said', 'drawn-up', 'given']);
 
 const baselines = [

@@ -1,4 +1,5 @@
 /** Schemas of what the server sends: acknowledgements, refusals, and the two projections. */
+import { SIGNS } from '@breathline/patient';
 import { Type } from '@sinclair/typebox';
 import { RunEventSchema } from './schemas-events.ts';
 import {
@@ -10,7 +11,6 @@ import {
   Distress,
   Phase,
   ROLES,
-  SIGNS,
   SpeedFactor,
   Text,
   TrueVitalsSchema,

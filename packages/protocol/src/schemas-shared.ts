@@ -47,18 +47,6 @@ export const Count = Type.Integer({ minimum: 0, maximum: Number.MAX_SAFE_INTEGER
 export const Num = Type.Number();
 export const Text = Type.String();
 
-export const ROUTES = [
-  'im',
-  'iv',
-  'io',
-  'neb',
-  'inhaled',
-  'oral',
-  'intranasal',
-  'subcutaneous',
-  'topical',
-  'rectal',
-] as const;
 export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;
 /** Who a screen may be. */
 export const ROLES = ['faculty', 'logger', 'observer', 'participant', 'monitor'] as const;
@@ -89,23 +77,6 @@ export const VITALS = [
   'fio2Fraction',
   'rhythm',
   'arrested',
-] as const;
-export const SIGNS = [
-  'work-of-breathing',
-  'wheeze',
-  'stridor',
-  'fatigue',
-  'silent-chest',
-  'rash',
-  'swelling',
-  'gut',
-  'agitation',
-  'drowsiness',
-  'cyanosis',
-  'poor-perfusion',
-  'cannot-talk',
-  'apnoea',
-  'arrest',
 ] as const;
 
 export const Device = oneOf(DEVICES);

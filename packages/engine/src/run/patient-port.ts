@@ -14,21 +14,3 @@ export function readSignIndex(model: PatientModel, state: PatientState, sign: Si
   const grade: Grade | number = readSign(model, state, sign);
   return typeof grade === 'number' ? grade : gradeIndex(grade);
 }
-
-export const SIGN_IDS: readonly SignId[] = [
-  'work-of-breathing',
-  'wheeze',
-  'stridor',
-  'fatigue',
-  'silent-chest',
-  'rash',
-  'swelling',
-  'gut',
-  'agitation',
-  'drowsiness',
-  'cyanosis',
-  'poor-perfusion',
-  'cannot-talk',
-  'apnoea',
-  'arrest',
-];

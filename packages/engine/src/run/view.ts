@@ -1,5 +1,5 @@
 /** Views of a run, made on demand: what faculty see, what devices show, what the traces need, and the 1 Hz track. */
-import { RHYTHMS, scoresOf } from '@breathline/patient';
+import { RHYTHMS, SIGNS, scoresOf } from '@breathline/patient';
 import type { PatientScores, ScoreContext, SignId, TrueVitals } from '@breathline/patient';
 import type { DeviceId } from '@breathline/scenario';
 import { shownCapnographyRate, shownEtco2 } from '../devices/capnography.ts';
@@ -14,7 +14,7 @@ import type { RunView, ShownVitals, TrackRow, WaveformDrive } from '../types.ts'
 import { VITAL_IDS } from '../vitals.ts';
 import type { RunCore } from './core.ts';
 import { C, CUE, DEVICE, DEVICES, I, N, PAUSE_REASONS, PHASES, T } from './layout.ts';
-import { readSignIndex, SIGN_IDS } from './patient-port.ts';
+import { readSignIndex } from './patient-port.ts';
 
 const rounded = (value: number): number => Math.round(value * 1000) / 1000;
 
@@ -101,7 +101,7 @@ export function buildTrackRow(core: RunCore): TrackRow {
     states[thread.thread.id] = thread.states[core.ints[core.plan.threadBase + thread.index * T.size]!]!.state.id;
   }
   const signs = {} as Record<SignId, number>;
-  for (const sign of SIGN_IDS) signs[sign] = readSignIndex(core.plan.model, core.patient, sign);
+  for (const sign of SIGNS) signs[sign] = readSignIndex(core.plan.model, core.patient, sign);
   const take = core.ints[I.take]!;
   const row = { atMs: core.clockMs, true: copyOf(core.vitals), shown: buildShown(core), states, signs };
   return take === 1 ? row : { ...row, take };
@@ -185,7 +185,7 @@ function supportNow(core: RunCore): ScoreContext['support'] {
 /** Bedside scores of the patient as they are (true values, overrides included), whole. */
 export function scoresNow(core: RunCore): PatientScores {
   const signs = {} as Record<SignId, number>;
-  for (const sign of SIGN_IDS) signs[sign] = readSignIndex(core.plan.model, core.patient, sign);
+  for (const sign of SIGNS) signs[sign] = readSignIndex(core.plan.model, core.patient, sign);
   return scoresOf(core.plan.profile, core.vitals, signs, { support: supportNow(core) });
 }
 

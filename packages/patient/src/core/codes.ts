@@ -1,5 +1,5 @@
 /** Small integer codes kept in the state, and their names. */
-import type { OxygenDevice, Posture } from '../types.ts';
+import type { Posture } from '../types.ts';
 
 /** Heart rhythms by code. */
 export const RHYTHMS = [
@@ -23,19 +23,6 @@ export const VT_PULSELESS = 5;
 export const VF = 6;
 export const PEA = 7;
 export const ASYSTOLE = 8;
-
-export const DEVICES: readonly OxygenDevice[] = [
-  'none',
-  'nasal-cannula',
-  'simple-mask',
-  'venturi-mask',
-  'non-rebreathe-mask',
-  'high-flow-nasal',
-  'bag-mask',
-  'cpap',
-  'niv',
-  'tube',
-];
 
 /** Order matters: the index is the code. Added unstressed venous volume, as a share of the normal one. */
 export const POSTURES: readonly Posture[] = ['supine', 'sitting', 'legs-raised', 'standing', 'recovery-position'];

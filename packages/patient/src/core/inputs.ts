@@ -5,10 +5,11 @@ import { DRIVES, driveAddress } from '../diseases/drives.ts';
 import type { DriveId } from '../diseases/drives.ts';
 import { diseaseOfDrive } from '../diseases/illness.ts';
 import { FOREIGN_BODY } from '../diseases/patterns.ts';
-import { EFFECTS, ROUTES } from '../drugs/catalogue.ts';
+import { EFFECTS } from '../drugs/catalogue.ts';
 import type { EffectSpec } from '../drugs/catalogue.ts';
 import { ROUTE_ARM, ROUTE_BUTTOCK, deliver, deliverLate, standardDose } from '../drugs/deliver.ts';
-import { DEVICES, POSTURES } from './codes.ts';
+import { OXYGEN_DEVICES, ROUTES } from '../types.ts';
+import { POSTURES } from './codes.ts';
 import { SLOTS } from './layout.ts';
 import type { Parameters } from './parameters.ts';
 import { doProcedure } from './procedures.ts';
@@ -172,8 +173,8 @@ function enqueue(p: Parameters, s: PatientState, code: number, route: number, am
 }
 
 function setOxygen(s: PatientState, input: OxygenInput): void {
-  const code = DEVICES.indexOf(input.device);
-  if (code < 0) throw unknownId('unknown-device', input.device, DEVICES);
+  const code = OXYGEN_DEVICES.indexOf(input.device);
+  if (code < 0) throw unknownId('unknown-device', input.device, OXYGEN_DEVICES);
   const flow = input.flowLPerMin === undefined ? 0 : requireNumber('flowLPerMin', input.flowLPerMin, 0, 120);
   const set = input.fio2Fraction === undefined ? 0 : requireNumber('fio2Fraction', input.fio2Fraction, 0.21, 1);
   s[X.DEVICE] = code;

@@ -286,16 +286,3 @@ export const EFFECT_BY_CODE: readonly (EffectSpec | undefined)[] = (() => {
   for (const id of EFFECT_IDS) list[EFFECTS[id].code] = EFFECTS[id];
   return list;
 })();
-
-export const ROUTES: readonly Route[] = [
-  'im',
-  'iv',
-  'io',
-  'neb',
-  'inhaled',
-  'oral',
-  'intranasal',
-  'subcutaneous',
-  'topical',
-  'rectal',
-];

@@ -2,7 +2,8 @@
 import { exp, unit } from '../maths/index.ts';
 import { SLOTS } from '../core/layout.ts';
 import type { Parameters } from '../core/parameters.ts';
-import { EFFECT_BY_CODE, ROUTES } from './catalogue.ts';
+import { EFFECT_BY_CODE } from './catalogue.ts';
+import { ROUTES } from '../types.ts';
 import type { EffectSpec, LevelKinetics } from './catalogue.ts';
 import { KA_FAST, KA_NEB, KA_SLOW, KA_SUBCUTANEOUS, KE_NEB, RATES, uptakeFactor } from './step.ts';
 

@@ -60,11 +60,18 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
     const work = readSign(model, state, 'work-of-breathing');
     const given = state[X.BREATHS]! > 0 && work === 0;
     const slow = work === 0 && v.respiratoryRatePerMin < 0.65 * p.rr0;
+    const asleep = drowsy >= 2;
     const effort = given
       ? 'Chest rises and falls with the breaths given.'
       : slow
         ? 'Breaths few and quiet, hardly any effort.'
-        : (small ? SMALL_WORK : WORK)[work]!;
+        : asleep && work === 0
+          ? state[X.LOAD]! >= 0.17
+            ? 'Too deeply asleep to make an effort; little air moves with each breath.'
+            : 'Breathes quietly, without effort.'
+          : drowsy >= 3 && !small && work === 3
+            ? 'Uses every muscle of the neck and chest; deep drawing-in above the collarbones.'
+            : (small ? SMALL_WORK : WORK)[work]!;
     add('work-of-breathing', 'breathing', true, work, effort);
     const silent = readSign(model, state, 'silent-chest');
     const wheeze = readSign(model, state, 'wheeze');
@@ -78,7 +85,10 @@ export function readFindings(model: PatientModel, state: PatientState): Finding[
       // Wheeze fades when strength does; the air that goes in is no more for that.
       const tight = v.bronchospasmFraction >= 0.7 ? 3 : v.bronchospasmFraction >= 0.5 ? 2 : 0;
       const entry = Math.min(Math.max(wheeze, tight, silent > 0 ? 3 : 0), 3);
-      add('air-entry', 'breathing', false, entry, ENTRY[entry]!);
+      // A narrow throat lets less air in though the chest is clear: graded as by Westley's score (scores/scores-of.ts).
+      const narrow = Math.max(stridor - 1, 0);
+      if (narrow > 1 && narrow > entry) add('air-entry', 'breathing', false, narrow, NARROW_ENTRY[narrow]!);
+      else add('air-entry', 'breathing', false, entry, ENTRY[entry]!);
       if (wheeze > 0) add('wheeze', 'breathing', wheeze > 2, wheeze, WHEEZE[wheeze]!);
     }
     wetChest(add, left, right);
@@ -258,6 +268,12 @@ const ENTRY = [
   'Air entry equal, a little reduced at the bases.',
   'Air entry equal but reduced, breath out is long.',
   'Air entry poor on both sides.',
+];
+const NARROW_ENTRY = [
+  '',
+  '',
+  'Air entry equal but reduced; the noise from the throat is heard all over, no wheeze.',
+  'Air entry poor on both sides; the noise from the throat is heard all over, no wheeze.',
 ];
 const WHEEZE = [
   '',

@@ -1,27 +1,9 @@
 /** Questions put to the run. Structured data: editors complete it, a linter points at the node, nothing is executed. */
 import { Type, type Static } from '@sinclair/typebox';
-import { GRADES } from '@breathline/patient';
+import { GRADES, SIGNS } from '@breathline/patient';
 import { VITALS, VITAL_NAMES } from '../../words/vitals.ts';
 import { quantityPattern } from '../../words/quantity.ts';
 import { list, oneOf, oneOrMore, optional, quantity, ref, shape, text } from './parts.ts';
-
-export const SIGNS = [
-  'work-of-breathing',
-  'wheeze',
-  'stridor',
-  'fatigue',
-  'silent-chest',
-  'rash',
-  'swelling',
-  'gut',
-  'agitation',
-  'drowsiness',
-  'cyanosis',
-  'poor-perfusion',
-  'cannot-talk',
-  'apnoea',
-  'arrest',
-] as const;
 
 export const AGE_LIMITS = ['low-limit-for-age', 'median-for-age', 'high-limit-for-age'] as const;
 

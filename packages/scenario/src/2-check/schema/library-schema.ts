@@ -1,4 +1,5 @@
 /** Formulary files and guideline packs as their authors write them. */
+import { OXYGEN_DEVICES, ROUTES } from '@breathline/patient';
 import { Type, type Static } from '@sinclair/typebox';
 import { VITAL_NAMES } from '../../words/vitals.ts';
 import { conditionSchema } from './condition.ts';
@@ -20,7 +21,7 @@ import {
   text,
   version,
 } from './parts.ts';
-import { DEVICES, LETTERS, POSTURES, ROUTES } from './vocabulary.ts';
+import { DEVICES, LETTERS, POSTURES } from './vocabulary.ts';
 
 export const GROUPS = [...LETTERS, 'team'] as const;
 export const KINDS = [
@@ -34,18 +35,6 @@ export const KINDS = [
   'call',
   'team',
   'test',
-] as const;
-export const OXYGEN_DEVICES = [
-  'none',
-  'nasal-cannula',
-  'simple-mask',
-  'venturi-mask',
-  'non-rebreathe-mask',
-  'high-flow-nasal',
-  'bag-mask',
-  'cpap',
-  'niv',
-  'tube',
 ] as const;
 const UNITS = ['micrograms', 'mg', 'g', 'mL', 'units'] as const;
 

@@ -1,9 +1,9 @@
 /** Rehearsals: timed acts and what should come of them. */
-import { DEVICE_FAULTS } from '@breathline/patient';
+import { DEVICE_FAULTS, ROUTES } from '@breathline/patient';
 import { Type, type Static } from '@sinclair/typebox';
 import { conditionSchema, held, vitalComparison } from './condition.ts';
 import { dosePlainOrPerKg, oneOf, optional, quantity, ref, shape, text } from './parts.ts';
-import { DEVICES, moment, ROUTES } from './vocabulary.ts';
+import { DEVICES, moment } from './vocabulary.ts';
 
 const RESULTS = [
   'met',

@@ -4,18 +4,6 @@ import { quantity } from './parts.ts';
 export const LETTERS = ['airway', 'breathing', 'circulation', 'disability', 'exposure'] as const;
 export const POSTURES = ['sitting', 'supine', 'legs-raised', 'standing', 'recovery-position'] as const;
 export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;
-export const ROUTES = [
-  'im',
-  'iv',
-  'io',
-  'neb',
-  'inhaled',
-  'oral',
-  'intranasal',
-  'subcutaneous',
-  'topical',
-  'rectal',
-] as const;
 
 export const duration = (description: string, examples: readonly string[]) =>
   quantity(['duration'], description, examples, [0, 86_400_000]);
