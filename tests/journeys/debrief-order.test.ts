@@ -35,6 +35,13 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     await page.getByRole('heading', { name: 'One thing to take home' }).waitFor();
     expect(await page.locator('.moments li').count()).toBe(3);
     await until('the log says that it was opened', async () => (await kept('debrief-phase')) === 1);
+    await page.getByLabel('Add to: One thing to mend here').fill('No spacer in the bag');
+    await page.getByRole('button', { name: 'Add to One thing to mend here' }).click();
+    await page.getByRole('link', { name: 'Follow in the register: No spacer in the bag' }).waitFor();
+    await until('the register has the fix', async () => {
+      const answer = await page.request.get(`${room.server.origin}/api/problems`);
+      return (await answer.text()).includes('No spacer in the bag');
+    });
     await expectClean(room.faculty, 'debrief-ten', TABLET);
     await expectClean(room.faculty, 'debrief-ten', PHONE);
     await page.setViewportSize({ width: 1024, height: 768 });

@@ -1,5 +1,8 @@
-import { lastTake, type DebriefEventBody } from '@breathline/engine';
+import { lastTake, type DebriefEventBody, type EventBody } from '@breathline/engine';
 import type { RunEvent, RunExport } from '$lib/api';
+
+/** What a debrief writes down: its own lines, and a problem of the place, which the register follows. */
+export type Debriefed = DebriefEventBody | Extract<EventBody, { kind: 'system-problem' }>;
 
 type Reconciled = {
   readonly kind: 'reconciled';
@@ -10,7 +13,7 @@ type Reconciled = {
 };
 
 /** Something said in the debrief as it will stand in the log, so that this screen knows it before the server has replied. */
-export function localEvent(run: RunExport, body: DebriefEventBody | Reconciled): RunEvent {
+export function localEvent(run: RunExport, body: Debriefed | Reconciled): RunEvent {
   const take = lastTake(run.events);
   const endMs = run.track.findLast((row) => (row.take ?? 1) === take)?.atMs ?? 0;
   return {

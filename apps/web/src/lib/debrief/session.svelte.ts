@@ -9,9 +9,9 @@ import {
   type TargetResult,
   type TimelineModel,
 } from '@breathline/debrief';
-import { lastTake, type DebriefEventBody } from '@breathline/engine';
+import { lastTake } from '@breathline/engine';
 import { api, asApiError, newClientId, type ApiError, type RunExport } from '$lib/api';
-import { localEvent } from './local-event.ts';
+import { localEvent, type Debriefed } from './local-event.ts';
 import type { SharedWhatIf } from './room/picture.ts';
 import type { OtherLines } from './whatif/lines.ts';
 import { WhatIfStudio } from './whatif/studio.svelte.ts';
@@ -111,7 +111,7 @@ export class DebriefSession {
   }
 
   /** Records something said or judged in the debrief: at once on this screen, then on the server's disk. Null: kept. */
-  async record(body: DebriefEventBody): Promise<ApiError | null> {
+  async record(body: Debriefed): Promise<ApiError | null> {
     if (!this.run) return null;
     this.run = { ...this.run, events: [...this.run.events, localEvent(this.run, body)] };
     try {
