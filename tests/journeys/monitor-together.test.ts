@@ -20,12 +20,27 @@ let place: Place;
 let faculty: Device;
 let one: Device;
 let two: Device;
+/** Where any of the three screens asked for anything. */
+const asked = new Set<string>();
 
 beforeAll(async () => {
   place = await Place.open();
   faculty = await place.faculty([1366, 768]);
   one = await place.device([1024, 768]);
   two = await place.device([390, 844]);
+  for (const { context, page } of [faculty, one, two]) {
+    context.on('request', (request) => void asked.add(new URL(request.url()).origin));
+    page.on('websocket', (socket) => void asked.add(new URL(socket.url()).origin.replace(/^ws/, 'http')));
+  }
+  await one.page.addInitScript(() => {
+    const { wakeLock } = navigator;
+    const ask = wakeLock.request.bind(wakeLock);
+    wakeLock.request = async (type) => {
+      const lock = await ask(type);
+      Object.assign(globalThis, { awake: lock });
+      return lock;
+    };
+  });
   await place.server.call('POST', '/api/login', { passphrase: firstPassphrase(place.server) });
   const runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
   const code = await joinCodeOf(faculty);
@@ -132,3 +147,32 @@ it('opens without a network once it has been kept, and says that it waits', asyn
   await two.context.setOffline(false);
   await until('it has joined again', async () => (await monitorNumber(two, 'heart')) !== null);
 }, 90_000);
+
+it('keeps its screen awake', async () => {
+  const held = () =>
+    one.page.evaluate(() => {
+      const { awake } = globalThis as unknown as { awake?: WakeLockSentinel };
+      return awake?.type === 'screen' && !awake.released;
+    });
+  await until('the browser keeps the screen awake', held);
+}, 30_000);
+
+it('may be installed: the browser finds nothing against it', async () => {
+  const devtools = await two.context.newCDPSession(two.page);
+  const { installabilityErrors } = await devtools.send('Page.getInstallabilityErrors');
+  // A test's windows are private ones, where nothing can be installed.
+  const against = installabilityErrors.filter(({ errorId }) => errorId !== 'in-incognito');
+  expect(against).toEqual([]);
+  const { url, errors, data } = await devtools.send('Page.getAppManifest');
+  expect([new URL(url).origin, errors]).toEqual([place.server.origin, []]);
+  const manifest = JSON.parse(data ?? '{}') as { display: string; icons: { src: string; sizes: string }[] };
+  expect(manifest.display).toMatch(/standalone|fullscreen/);
+  for (const { src } of manifest.icons) {
+    const icon = await two.page.request.get(new URL(src, url).href);
+    expect([icon.status(), icon.headers()['content-type']]).toEqual([200, expect.stringMatching(/^image\//)]);
+  }
+}, 30_000);
+
+it('needs nothing but its own server: console and monitors asked nowhere else', () => {
+  expect([...asked]).toEqual([place.server.origin]);
+});
