@@ -20,8 +20,11 @@ const line = (one: TargetResult): string => {
       : one.latenessMs > 0
         ? ` – ${durationText(one.latenessMs)} late`
         : ` – ${durationText(one.latenessMs)} in hand`;
+  const wrong = one.result === 'contraindicated-given' || one.result === 'order-broken';
+  const against = wrong && one.because ? ` – ${one.because}` : '';
   // "In hand" is no comfort where the dose was wrong: the dose itself is what to work on.
-  const what = one.result === 'given-wrong-dose' && one.dose ? ` – ${one.dose.text.replace(/\.$/, '')}` : late;
+  const what =
+    one.result === 'given-wrong-dose' && one.dose ? ` – ${one.dose.text.replace(/\.$/, '')}` : against || late;
   return `• ${one.target.says}${what}${one.unverifiedSource ? ' (unverified target)' : ''}`;
 };
 
