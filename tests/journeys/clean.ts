@@ -75,3 +75,30 @@ export const expectClean = async (
 export const expectThumbs = async (device: Device, name: string): Promise<void> => {
   expect(await small(device.page), `${name}: too small for a thumb`).toEqual([]);
 };
+
+/**
+ * Words that run on in the next line, and amounts parted from their unit there: "350 microgr|ams", "0.3|mL". Read off the
+ * page as laid out, word by word.
+ */
+export const brokenWords = (page: Page): Promise<string[]> =>
+  page.evaluate(() => {
+    const found: string[] = [];
+    const range = document.createRange();
+    const lines = (node: Node, from: number, to: number): number => {
+      range.setStart(node, from);
+      range.setEnd(node, to);
+      const seen: DOMRect[] = [];
+      for (const rect of Array.from(range.getClientRects()))
+        if (rect.width > 0 && !seen.some(({ top, bottom }) => rect.top < bottom && rect.bottom > top)) seen.push(rect);
+      return seen.length;
+    };
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+      const text = node.textContent ?? '';
+      // A hyphen or a stroke is a place where a word may part; an amount stays with its unit.
+      const kept = /\d[\d.,]*\s(?:micrograms|mg|g|mL|units|L|kg)(?:\/\w+)?(?![\w-])|[^\s/\u2010-\u2015-]+/g;
+      for (const { index, 0: word } of text.matchAll(kept))
+        if (lines(node, index, index + word.length) > 1) found.push(`${word} in: ${text.trim().slice(0, 80)}`);
+    }
+    return found;
+  });

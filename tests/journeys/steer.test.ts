@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { RunDefinition } from '@breathline/engine';
 import type { TestServer } from '../faults/server.ts';
 import { peopledScenarios } from './peopled.ts';
-import { expectClean, expectThumbs, PHONE, TABLET } from './clean.ts';
+import { brokenWords, expectClean, expectThumbs, PHONE, TABLET } from './clean.ts';
 import {
   Device,
   button,
@@ -78,6 +78,19 @@ afterAll(async () => {
 });
 
 describe('steering a live run', { timeout: 240_000 }, () => {
+  it('no word and no amount of the console is parted over two lines, at any size', async () => {
+    for (const [width, height] of [[1366, 768], TABLET, [768, 1024], PHONE, TABLET] as const) {
+      await lead.page.setViewportSize({ width, height });
+      expect(await brokenWords(lead.page), `${width}×${height}`).toEqual([]);
+    }
+    // One that is parted is found.
+    await lead.page.evaluate(() => {
+      document.body.insertAdjacentHTML('beforeend', '<p id="parted" style="width: 4rem">350 micrograms/h</p>');
+    });
+    expect(await brokenWords(lead.page)).toHaveLength(1);
+    await lead.page.evaluate(() => document.getElementById('parted')?.remove());
+  });
+
   it('the whole patient gets worse together, holds, and is handed back in one tap', async () => {
     await drawer('Steer');
     await tapped(lead, tap('2×'), 'Clock at 2×');
