@@ -88,12 +88,15 @@ function beatMillivolts(kind: BeatKind, fromRMs: number, spanMs: number): number
   return sum;
 }
 
-/** Fibrillation: sines from 3 to 8 Hz whose sizes and phases drift (dominant band of human VF; common practice, no source). */
+/**
+ * Fibrillation: sines whose sizes and phases drift, about the dominant frequency and size seen in people soon after collapse:
+ * 4.56 (SD 0.99) Hz, 1.33 (SD 0.44) mV (Strohmenger HU et al. Chest 1997;111:584-9, abstract seen). The mixture: chosen here.
+ */
 function fibrillation(seed: number, atMs: number): number {
   let sum = 0;
   for (let k = 0; k < 4; k += 1) {
-    const hz = 3.2 + 1.3 * k + 0.6 * unitAt(seed, STREAM_VF, k);
-    const size = 0.12 * (1.1 + smoothNoise(seed, STREAM_VF + 1 + k, atMs, 900 + 170 * k));
+    const hz = 3 + 0.85 * k + 0.6 * unitAt(seed, STREAM_VF, k);
+    const size = 0.16 * (1.1 + smoothNoise(seed, STREAM_VF + 1 + k, atMs, 900 + 170 * k));
     const drift = 2.4 * smoothNoise(seed, STREAM_VF + 10 + k, atMs, 1300);
     sum += size * Math.sin((2 * Math.PI * hz * atMs) / 1000 + drift);
   }

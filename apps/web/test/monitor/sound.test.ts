@@ -239,6 +239,37 @@ describe('a stethoscope, rendered', () => {
     expect(late(crackles)).toBeGreaterThan(1.3 * late(plain));
     expect(early(crackles)).toBeLessThan(1.1 * early(plain));
     const stridor = await sound(clear, 0.9);
+    // Ranges: Kim Y et al. Sci Rep 2021;11:17186, table 1: wheeze 100 to 5000 Hz and over 80 ms, stridor over 500 Hz, crackles about
+    // 5 ms at 650 Hz (fine) to 15 ms at 350 Hz (coarse); continuous sounds last over 250 ms (Murphy RL et al. N Engl J Med 1977;296:968).
+    // Every fourth sample is enough for what is looked for, and a quarter of the work.
+    const spectrum = (x: Rendered, fromMs: number, toMs: number, stepHz: number) => {
+      const few = x.right.filter((_, i) => i % 4 === 0);
+      return Array.from({ length: Math.floor(2940 / stepHz) }, (_, i) => {
+        const hz = 60 + i * stepHz;
+        return { hz, size: sizeAt(few, RATE / 4, fromMs, toMs, hz) ** 2 };
+      });
+    };
+    const pitch = (x: Rendered, fromMs: number, toMs: number) =>
+      spectrum(x, fromMs, toMs, 6).reduce((best, each) => (each.size > best.size ? each : best)).hz;
+    const alone = (left: object, stridorNow = 0) =>
+      render(2.4, 'chest', [[breath], { left: clear, right: { airEntry: 0.09, wheeze: 0, crackles: 0, ...left }, stridor: stridorNow }]); // prettier-ignore
+    const wheezing = await alone({ wheeze: 0.9 });
+    expect(pitch(wheezing, 900, 2000)).toBeGreaterThan(100);
+    expect(pitch(wheezing, 900, 2000)).toBeLessThan(5000);
+    const [longest] = bursts(wheezing.right, RATE, { windowMs: 10, joinMs: 30 }).map((b) => b.endMs - b.startMs).sort((a, b) => b - a); // prettier-ignore
+    expect(longest).toBeGreaterThan(250);
+    expect(pitch(await alone({}, 0.9), 200, 750)).toBeGreaterThan(500);
+    const crackling = await alone({ crackles: 0.5 });
+    const each = bursts(crackling.right, RATE, { share: 0.2, windowMs: 1, joinMs: 3 });
+    expect(each.length).toBeGreaterThan(3);
+    for (const { startMs, endMs } of each) {
+      expect(endMs - startMs).toBeGreaterThanOrEqual(4);
+      expect(endMs - startMs).toBeLessThanOrEqual(16);
+    }
+    const seen = spectrum(crackling, 450, 800, 30);
+    const middle = seen.reduce((sum, x) => sum + x.hz * x.size, 0) / seen.reduce((sum, x) => sum + x.size, 0);
+    expect(middle).toBeGreaterThan(350);
+    expect(middle).toBeLessThan(1000);
     for (const side of ['left', 'right'] as const) {
       const within = (x: Rendered) => power(x[side].slice(0.1 * RATE, 0.8 * RATE));
       const after = (x: Rendered) => power(x[side].slice(1 * RATE, 2.2 * RATE));

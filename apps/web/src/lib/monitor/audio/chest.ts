@@ -1,7 +1,8 @@
 /**
  * What a stethoscope hears, breath by breath and side by side: rustle of air by how much goes in, wheeze in expiration,
  * crackles late in inspiration, stridor over both. The patient's left comes from the right speaker only if the listener
- * faces the patient; here left is left, and the words on the screen name the side. Shapes: common practice, no source.
+ * faces the patient; here left is left, and the words on the screen name the side. Pitches and lengths lie in the ranges of Kim Y et
+ * al. Sci Rep 2021;11:17186, table 1; the rest of the shapes: common practice, no source.
  */
 import type { ChestSide, ChestSounds } from '@breathline/protocol';
 import { stridorVoice, wheezeVoice } from './played.ts';
@@ -41,8 +42,8 @@ function side(context: BaseAudioContext, out: AudioNode, breath: HeardBreath, he
       out,
       atS + inspirationS * (0.5 + (0.48 * (i + 0.3 * ((i * 7) % 3))) / Math.max(1, crackles)),
       0.012,
-      { type: 'highpass', hz: 900 },
-      [[0.2, 0.5]],
+      { type: 'bandpass', hz: 550, q: 1.4 },
+      [[0.2, 1.1]],
     );
 }
 
