@@ -318,6 +318,28 @@ describe('order and must-not', () => {
     });
   });
 
+  it('a must-not that outlasts the run is not called kept: the run ended first', () => {
+    const within = { kind: 'given', interventions: ['adrenaline-im'], times: 1, minDoseShare: 0 } as const;
+    const line = (withinMs: number) =>
+      pack({
+        targets: [
+          target({
+            id: 'stand-up',
+            contraindicated: true,
+            onlyIf: { kind: 'all', of: [{ ...within, withinMs }] },
+          }),
+        ],
+      });
+    const lines = [give(s(30), 'adrenaline-im'), end(s(500))];
+    expect(result({ pack: line(s(600)), lines }, 'stand-up')).toMatchObject({
+      result: 'censored',
+      because: expect.stringContaining('this holds until 10:30') as string,
+    });
+    expect(result({ pack: line(s(470)), lines }, 'stand-up').result).toBe('met');
+    const stood = [lines[0]!, give(s(90), 'stand-up'), lines[1]!];
+    expect(result({ pack: line(s(600)), lines: stood }, 'stand-up').result).toBe('contraindicated-given');
+  });
+
   it('oxygen put on in time and left on more than five minutes after it is ruled out was not avoided', () => {
     const rich: Condition = { kind: 'vital', vital: 'spo2Percent', op: 'above', limit: { value: 92 }, forMs: 0 };
     const line = target({ id: 'no-rich', interventions: ['oxygen-nrb'], contraindicated: true, onlyIf: rich });

@@ -1,5 +1,5 @@
 /** Lines about order, and about what should not be done at all. */
-import type { Target } from '@breathline/scenario';
+import type { Condition, Target } from '@breathline/scenario';
 import { conditionSeries, evaluateCondition } from '../condition.ts';
 import { nthOf, type Act } from '../prepare-log.ts';
 import { clockText, durationText, interventionName } from '../words.ts';
@@ -106,6 +106,18 @@ function leftOn(scoring: Scoring, target: Target): { act: Act; fromMs: number; f
   return longest;
 }
 
+/** Until when, ms, something ruled out for a while after a dose stays so, where that is past the end of the run; else null. */
+function ruledOutPastEnd(scoring: Scoring, condition: Condition): { act: Act; untilMs: number } | null {
+  const { log } = scoring;
+  if (condition.kind === 'all') {
+    return condition.of.map((one) => ruledOutPastEnd(scoring, one)).find((one) => one !== null) ?? null;
+  }
+  if (condition.kind !== 'given' || condition.withinMs === undefined) return null;
+  const act = actsOf(log, condition.interventions).at(-1);
+  const untilMs = act ? act.atMs + condition.withinMs : 0;
+  return act && untilMs > log.endMs ? { act, untilMs } : null;
+}
+
 /** Done although ruled out, or not; for oxygen, also left on while ruled out. */
 export function contraindicatedVerdict(scoring: Scoring, target: Target): Verdict {
   const { log, eyes, run } = scoring;
@@ -146,6 +158,12 @@ export function contraindicatedVerdict(scoring: Scoring, target: Target): Verdic
       timing: 0,
       arithmetic: 'Should not have been done: 0',
     };
+  }
+  const open = target.onlyIf ? ruledOutPastEnd(scoring, target.onlyIf) : null;
+  if (open) {
+    const after = interventionName(run.definition.library, open.act.intervention);
+    const because = `The run ended at ${clockText(log.endMs)}; after ${after} at ${clockText(open.act.atMs)} this holds until ${clockText(open.untilMs)}`;
+    return { ...none('censored', because, null, null), evidence: [actEvidence(scoring, open.act)] };
   }
   return {
     ...none('met', recorded ? 'Not while it was ruled out' : 'None recorded', null, null),
