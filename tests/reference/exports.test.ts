@@ -11,6 +11,7 @@ import {
   isoDuration,
   scoreRun,
   scorecardCsv,
+  teamPseudonym,
   trackCsv,
   xapiStatements,
   type FhirResource,
@@ -152,6 +153,12 @@ describe('FHIR R4', () => {
 describe('xAPI', () => {
   const options = { homePage: 'https://sim.example.org', pseudonym: 'team-7f3a' };
   const errorsOf = (value: unknown): string[] => xapiErrors(value).map((error) => JSON.stringify(error));
+
+  it('two imported rehearsals are two teams, and neither name tells the run', () => {
+    const names = ['rehearsal-asthma-late', 'rehearsal-opioid-late'].map(teamPseudonym);
+    expect(new Set(names).size).toBe(2);
+    for (const name of names) expect(name).toMatch(/^team-[0-9a-f]{8}-[0-9a-f]{4}$/);
+  });
 
   it('every statement passes an independent validator, which can say no', () => {
     const statements = xapiStatements(run, scoreRun(run), options);

@@ -4,6 +4,7 @@ import {
   scoreRun,
   scorecardCsv,
   trackCsv,
+  teamPseudonym,
   xapiStatements,
   type XapiStatement,
 } from '@breathline/debrief';
@@ -34,7 +35,7 @@ export async function out(args: readonly string[], world: World): Promise<number
   const statements = () =>
     xapiStatements(run, card(), {
       homePage: values.get('--home-page') ?? NO_HOME_PAGE,
-      pseudonym: values.get('--team') ?? `team-${run.runId.slice(0, 8)}`,
+      pseudonym: values.get('--team') ?? teamPseudonym(run.runId),
       ...(values.has('--course') ? { course: values.get('--course')! } : {}),
     });
   const send = values.get('--send');

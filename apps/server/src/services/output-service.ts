@@ -7,6 +7,7 @@ import {
   scoreRun,
   scorecardCsv,
   trackCsv,
+  teamPseudonym,
   xapiStatements,
   type Review,
 } from '@breathline/debrief';
@@ -76,7 +77,7 @@ export const OUTPUT_NAMES = Object.keys(OUTPUTS);
 const cardOf = (run: RunExport, { pack }: OutputChoice) => scoreRun(run, pack === undefined ? {} : { packId: pack });
 
 const statementsOf = (run: RunExport, choice: OutputChoice) =>
-  xapiStatements(run, cardOf(run, choice), { homePage: NO_HOME_PAGE, pseudonym: `team-${run.runId.slice(0, 8)}` });
+  xapiStatements(run, cardOf(run, choice), { homePage: NO_HOME_PAGE, pseudonym: teamPseudonym(run.runId) });
 
 const startOf = (run: RunExport): string =>
   run.events.find(({ kind }) => kind === 'run-started')?.wallTime ?? run.createdAt;

@@ -61,6 +61,11 @@ const SIMULATION = 'http://adlnet.gov/expapi/activities/simulation';
 const OWN = 'urn:breathline:';
 const TYPES = { state: `${OWN}type:state`, action: `${OWN}type:action`, target: `${OWN}type:target` } as const;
 
+/** Names a run's team to a record store without naming anyone; two runs never share it. */
+export function teamPseudonym(runId: string): string {
+  return `team-${uuidV5(`team of ${runId}`, NAMESPACE).slice(0, 13)}`;
+}
+
 /** ISO 8601 duration of milliseconds, seconds to a hundredth at most: "PT6M30S". */
 export function isoDuration(ms: number): string {
   const whole = Math.max(0, Math.round(ms / 10)) / 100;
