@@ -96,7 +96,7 @@ export const brokenWords = (page: Page): Promise<string[]> =>
     for (let node = walker.nextNode(); node; node = walker.nextNode()) {
       const text = node.textContent ?? '';
       // A hyphen or a stroke is a place where a word may part; an amount stays with its unit.
-      const kept = /\d[\d.,]*\s(?:micrograms|mg|g|mL|units|L|kg)(?:\/\w+)?(?![\w-])|[^\s/\u2010-\u2015-]+/g;
+      const kept = /\d[\d.,]*\s(?:micrograms|mg|g|mL|units|L|kg|%)(?:\/\w+)?(?![\w-])|[^\s/\u2010-\u2015-]+/g;
       for (const { index, 0: word } of text.matchAll(kept))
         if (lines(node, index, index + word.length) > 1) found.push(`${word} in: ${text.trim().slice(0, 80)}`);
     }
