@@ -90,6 +90,9 @@ describe('console and debrief', { timeout: 180_000 }, () => {
     await button(faculty, 'End the drill').click();
     await faculty.page.getByText('The run has ended').waitFor();
     await clean('console-ended');
+    // A drill that a real emergency ended can be talked about like any other.
+    await faculty.page.getByRole('link', { name: 'Open the debrief' }).click();
+    await faculty.page.getByRole('heading', { name: 'How is everyone?' }).waitFor();
   });
 
   it('debrief: clean at every step', async () => {

@@ -424,4 +424,15 @@ describe('a real emergency', () => {
     for (const what of ['export', 'scorecard'])
       expect((await call('GET', `/api/runs/${runId}/${what}`)).status).toBe(200);
   });
+
+  it('that ends the drill leaves it to be talked about', async () => {
+    const { runId } = await newRun();
+    const tap = (n: number, command: object, more: object = {}) =>
+      call('POST', `/api/runs/${runId}/commands`, { t: 'command', clientId: 'desk', n, command, ...more });
+    await tap(1, { kind: 'run-started' });
+    await tap(2, { kind: 'real-emergency-stop' });
+    expect((await tap(3, { kind: 'run-ended', why: 'a real emergency' }, { baseSeq: 2 })).status).toBe(200);
+    for (const what of ['export', 'scorecard', 'review'])
+      expect([what, (await call('GET', `/api/runs/${runId}/${what}`)).status]).toEqual([what, 200]);
+  });
 });

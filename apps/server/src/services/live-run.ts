@@ -177,9 +177,9 @@ export class LiveRun {
     return Math.round(Math.min(MOST_AWAY_MS, Math.max(0, nowMs - this.#seenAtMs)));
   }
 
-  /** Refused during a real emergency, when no number of the drill may be read off a screen. */
+  /** Refused during a real emergency, when no number of the drill may be read off a screen; once ended, it may be talked about. */
   refuseInEmergency(): void {
-    if (!this.#realEmergency()) return;
+    if (!this.#realEmergency() || this.phase === 'ended') return;
     throw new Refusal('wrong-phase', 'The run is stopped for a real emergency: no number of the drill is shown.', {
       hint: 'Clear the stop on the console first.',
     });
