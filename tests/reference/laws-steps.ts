@@ -10,22 +10,22 @@ import type { PatientInput, PatientProfile } from '../../packages/patient/src/in
 const ADULT: PatientProfile = { ageYears: 30, weightKg: 70, sex: 'male' };
 const CHILD: PatientProfile = { ageYears: 5, weightKg: 18, sex: 'female' };
 const STUNG: PatientProfile = { ...ADULT, illness: [{ disease: 'anaphylaxis', pattern: 'venom', severity: 0.01 }] };
-const RETAINER: PatientProfile = { ageYears: 68, weightKg: 70, sex: 'male', illness: [{ disease: 'copd', pattern: 'retainer', startedMinutesAgo: 30 }] }; // prettier-ignore
+export const RETAINER: PatientProfile = { ageYears: 68, weightKg: 70, sex: 'male', illness: [{ disease: 'copd', pattern: 'retainer', startedMinutesAgo: 30 }] }; // prettier-ignore
 
 /** A slot by name set to a value, a medicine's level (standard doses), a mechanism's size, or something done. */
-type Change =
+export type Change =
   | PatientInput
   | { readonly slot: string; readonly to: number }
   | { readonly level: string; readonly to: number; readonly part?: number }
   | { readonly mechanism: string; readonly to: number };
-const S = (slot: string, to: number): Change => ({ slot, to });
-const L = (level: string, to: number, part = 3): Change => ({ level, to, part });
-const M = (mechanism: string, to: number): Change => ({ mechanism, to });
+export const S = (slot: string, to: number): Change => ({ slot, to });
+export const L = (level: string, to: number, part = 3): Change => ({ level, to, part });
+export const M = (mechanism: string, to: number): Change => ({ mechanism, to });
 
 /** Patient, what holds in both copies, what is changed in one, what then moves, which way, and why. */
-type Row = readonly [who: PatientProfile, given: readonly Change[], more: readonly Change[], watch: string, way: 'up' | 'down', why: string]; // prettier-ignore
+export type Row = readonly [who: PatientProfile, given: readonly Change[], more: readonly Change[], watch: string, way: 'up' | 'down', why: string]; // prettier-ignore
 
-function after(api: InnerApi, who: PatientProfile, changes: readonly Change[], dtMs = 100): Float64Array {
+export function after(api: InnerApi, who: PatientProfile, changes: readonly Change[], dtMs = 100): Float64Array {
   const [model, s] = begin(api, who);
   const slots = api.SLOTS as unknown as Record<string, number>;
   for (const one of changes) {
@@ -439,7 +439,7 @@ const HOME: readonly (readonly [slot: string, above: number, below: number | nul
 /** Of those, ones that nothing takes away in a well patient. */
 const STAYS = new Set(['AIR_LEFT', 'AWAKE']);
 
-const rows = (name: string, list: readonly Row[]): Law => ({
+export const rows = (name: string, list: readonly Row[]): Law => ({
   name,
   source: 'textbook physiology and pharmacology, directions only; a reason in each row',
   check(api) {

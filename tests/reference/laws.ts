@@ -4,6 +4,14 @@ import { BODY_LAWS } from './laws-body.ts';
 import { GAS_LAWS } from './laws-gas.ts';
 import { HAND_LAWS } from './laws-hands.ts';
 import { ILLNESS_LAWS } from './laws-illness.ts';
+import { PAIR_LAWS } from './laws-pairs.ts';
 import { STEP_LAWS } from './laws-steps.ts';
 
-export const LAWS: readonly Law[] = [...GAS_LAWS, ...STEP_LAWS, ...BODY_LAWS, ...ILLNESS_LAWS, ...HAND_LAWS];
+export const LAWS: readonly Law[] = [
+  ...GAS_LAWS,
+  ...STEP_LAWS,
+  ...PAIR_LAWS,
+  ...BODY_LAWS,
+  ...ILLNESS_LAWS,
+  ...HAND_LAWS,
+];
