@@ -2,6 +2,7 @@
 import type { Law } from './checks.ts';
 import { BODY_LAWS } from './laws-body.ts';
 import { GAS_LAWS } from './laws-gas.ts';
+import { GIVEN_LAWS } from './laws-given.ts';
 import { HAND_LAWS } from './laws-hands.ts';
 import { ILLNESS_LAWS } from './laws-illness.ts';
 import { PAIR_LAWS } from './laws-pairs.ts';
@@ -11,6 +12,7 @@ export const LAWS: readonly Law[] = [
   ...GAS_LAWS,
   ...STEP_LAWS,
   ...PAIR_LAWS,
+  ...GIVEN_LAWS,
   ...BODY_LAWS,
   ...ILLNESS_LAWS,
   ...HAND_LAWS,
