@@ -1,6 +1,6 @@
 /** Too much of a medicine, and too little flow: courses against what is published. */
 import { describe, expect, it } from 'vitest';
-import { readFindings, readSign } from '../src/index.ts';
+import { explain, readFindings, readSign } from '../src/index.ts';
 import type { PatientProfile } from '../src/index.ts';
 import { adrenalineIm, course, drive, reservoirMask } from './helpers.ts';
 
@@ -22,7 +22,9 @@ describe('adrenaline, ten times the muscle dose in a child', () => {
     expect(most('heartRatePerMin')).toBeGreaterThan(170);
     expect(c.at(6).rhythm).toBe(3);
     expect(c.least('spo2Percent')).toBeLessThan(93);
+    expect(explain(c.model, c.state, 'meanMmHg').text).toMatch(/heart muscle worn by adrenaline/);
     const usual = course(CHILD, [[1, adrenalineIm(300)]], 40);
+    expect(explain(usual.model, usual.state, 'meanMmHg').text).not.toMatch(/worn/);
     expect(c.at(40).systolicMmHg).toBeLessThan(usual.at(8).systolicMmHg);
   });
 });
@@ -36,6 +38,7 @@ describe('theophylline', () => {
     const much = course(ADULT, [[0, amino(3750)]], 20);
     expect(said(much, 'seizure')).toMatch(/Jerking/);
     expect(said(much, 'avpu')).toMatch(/unresponsive/);
+    expect(explain(much.model, much.state, 'consciousnessFraction').text).toMatch(/fitting 100 %/);
     expect(much.at(20).lactateMmolPerL).toBeGreaterThan(4);
     const slept = course(ADULT, [[0, amino(3750)], [18, { kind: 'dose', effect: 'propofol', route: 'iv', amount: 140 }]], 20); // prettier-ignore
     expect(said(slept, 'seizure')).toBe('');

@@ -1,4 +1,4 @@
-/** The terms an illness other than anaphylaxis adds to an explanation; none while the patient has none. */
+/** The terms an illness other than anaphylaxis, or too much of a medicine, adds to an explanation; none while there is neither. */
 import { SLOTS } from '../core/layout.ts';
 import { DISEASE_ORDER } from '../diseases/patterns.ts';
 import * as M from '../diseases/mechanisms.ts';
@@ -60,6 +60,8 @@ const ROWS: readonly Row[] = [
   row('urge', 'Urge to breathe from the illness', M.M_URGE, ['breathing', 'heart'], 1, 'times resting'),
   row('vasoplegia', 'Vessel tone lost', M.M_VASOPLEGIA, ['pressure', 'heart', 'skin', 'brain']),
   row('weakness', 'Contractility lost', M.M_WEAKNESS, ['pressure', 'heart']),
+  row('worn-heart', 'Heart muscle worn by adrenaline', X.STRAIN, ['pressure', 'heart', 'skin']),
+  row('fit', 'Fitting', X.FIT, ['brain', 'breathing', 'pressure']),
   row('fever', 'Fever aimed at', M.M_FEVER, ['other', 'heart'], 1, '°C'),
 ];
 
