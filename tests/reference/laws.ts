@@ -6,6 +6,7 @@ import { GIVEN_LAWS } from './laws-given.ts';
 import { HAND_LAWS } from './laws-hands.ts';
 import { ILLNESS_LAWS } from './laws-illness.ts';
 import { PAIR_LAWS } from './laws-pairs.ts';
+import { PART_LAWS } from './laws-parts.ts';
 import { STEP_LAWS } from './laws-steps.ts';
 
 export const LAWS: readonly Law[] = [
@@ -13,6 +14,7 @@ export const LAWS: readonly Law[] = [
   ...STEP_LAWS,
   ...PAIR_LAWS,
   ...GIVEN_LAWS,
+  ...PART_LAWS,
   ...BODY_LAWS,
   ...ILLNESS_LAWS,
   ...HAND_LAWS,

@@ -47,4 +47,25 @@ export const EQUAL_SIGNS: readonly EqualSign[] = [
   { file: 'drugs/actions.ts', text: 'nitrate + diuretic + asleep + relaxant', why: SUM },
   { file: 'drugs/actions.ts', text: 'nitrate + diuretic + asleep + relaxant + slack', why: SUM },
   { file: 'drugs/actions.ts', text: 'nitrate + diuretic + asleep + relaxant + slack + s[X.DRUG_VEINS]', why: SUM },
+  {
+    file: 'drugs/step.ts',
+    text: 'X.LEVEL_BASE + X.LEVEL_STRIDE * SALBUTAMOL',
+    why: 'adds or takes nought: the first place',
+  },
+  {
+    file: 'core/steering.ts',
+    text: 'X.DRIVES_OWN + X.DRIVE_COUNT',
+    why: 'clears what nobody reads before it is written anew, when steering begins again',
+  },
+  {
+    file: 'core/delivery.ts',
+    text: 'left - given',
+    nth: 1,
+    why: 'clears the name of a dose that has run in: a place without an amount is free whatever it is called',
+  },
+  {
+    file: 'diseases/lungs.ts',
+    text: 'body * rows[ROW * FOREIGN_BODY + R_VESSELS] + solid * rows[ROW * PNEUMONIA + R_VESSELS]',
+    why: 'adds or takes nought: in no pattern of pneumonia do vessels answer',
+  },
 ];
