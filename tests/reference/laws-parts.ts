@@ -114,8 +114,70 @@ const chest: Law = {
   },
 };
 
+const lung: Law = {
+  name: 'lung: air breathed is shared whole, no step passes its aim, an object turns flow away, an onset earlier is a course earlier',
+  source: 'conservation, implicit steps, hypoxic constriction by about half (Benumof; Licker: from memory)',
+  check(api) {
+    const X = slotsOf(api);
+    // Pure oxygen washes in by the air breathed, however it is shared between well and poorly ventilated lung.
+    const washed = (low: number) => {
+      const s = after(api, ADULT, [M('lowVq', low), S('FIO2', 0.99), S('PA_O2', 100), S('PL_O2', 100)]);
+      const share = s[X['LOW_VQ']!]!;
+      return (1 - share) * (s[X['PA_O2']!]! - 100) + share * (s[X['PL_O2']!]! - 100);
+    };
+    near(washed(0.35) / washed(0), 1, 0.08, 'air breathed');
+    // Without breath, one long step takes no more oxygen out of poorly ventilated lung than five short ones.
+    const [model, long] = begin(api, ADULT);
+    for (const input of [drive('apnoea-drive', 1)]) api.applyInput(model, long, input);
+    for (const [slot, to] of [['VE', 0], ['VA', 0], ['PL_O2', 80]] as const) long[X[slot]!] = to; // prettier-ignore
+    long[X['MECH_BASE']! + (api.mechanisms.MECHANISMS as readonly string[]).indexOf('lowVq')] = 0.3;
+    const short = api.copyState(long);
+    api.stepPatient(model, long, 500);
+    for (let i = 0; i < 5; i++) api.stepPatient(model, short, 100);
+    inside(long[X['PL_O2']!]!, short[X['PL_O2']!]!, 80, 'one long step');
+    // Lung that is poorly ventilated for two reasons gets air by how much of it there is of each. Air got, by how far oxygen washes in:
+    const got = (who: PatientProfile, b: number) => {
+      const at = (fio2: number) => after(api, who, [S('B', b), S('FIO2', fio2), S('PL_O2', 100)]);
+      const [rich, plain] = [at(0.99), at(0.21)];
+      return (rich[X['PL_O2']!]! - plain[X['PL_O2']!]!) / rich[X['VA']!]!;
+    };
+    for (const pattern of ['left-bronchial', 'right-bronchial']) {
+      const who = with_({ disease: 'foreign-body', pattern, startedMinutesAgo: 10 });
+      const [tight, behind] = [got(ADULT, 0.9), got(who, 0)];
+      const part = mechanism(api, who, 'lowVq', [S('B', 0.9)]) / one(api, who, 'LOW_VQ', [S('B', 0.9)]);
+      near(got(who, 0.9) / (tight + (behind - tight) * part), 1, 0.04, `air to narrowed lung, ${pattern}`);
+    }
+    // Behind an object that takes a quarter of a lung and narrows half of it, at least a fifth of its flow goes elsewhere.
+    const toLeft = (...illness: NonNullable<PatientProfile['illness']>) => one(api, with_(...illness), 'DIVERTED', []);
+    const left = { disease: 'foreign-body', pattern: 'left-bronchial', startedMinutesAgo: 10 } as const;
+    const right = { disease: 'foreign-body', pattern: 'right-bronchial', startedMinutesAgo: 10 } as const;
+    inside(toLeft(left), -0.25, -0.05, 'away from the left');
+    inside(toLeft(right), 0.05, 0.25, 'away from the right');
+    const lobe = { disease: 'pneumonia', pattern: 'left-lobar', startedMinutesAgo: 30 } as const;
+    near(toLeft(right, lobe), toLeft(right), 1e-9, 'a solid lobe beside it keeps its flow');
+    // Muscle gives up what it holds however poor its flow, at any size of that effect; it never takes back.
+    const cold: PatientProfile = { ...ADULT, uncertain: { 'perfusion-limited-uptake': 4 } };
+    inside(own(api, cold)['uptakeFloor']!, 0, 1, 'share given up without flow');
+    // The top of an opioid's course has no step in it.
+    const drugged = with_({ disease: 'opioid-toxicity', pattern: 'short-acting' });
+    const at = X['ACT_BASE']! + api.DISEASE_ORDER.indexOf('opioid-toxicity');
+    const act = (t: number) => after(api, drugged, [S('T_MIN', t)])[at]!;
+    let top = 0;
+    for (let t = 0; t < 10; t += 0.02) if (act(t) > act(top)) top = t;
+    for (let t = top; t < top + 0.02; t += 0.0005) if (act(t) > act(top)) top = t;
+    inside(act(top + 0.04), 0.993 * act(top), act(top), 'just past its top');
+    // An illness that began twenty minutes ago is where one that begins now will be in twenty minutes.
+    const [ill, lived] = begin(api, with_({ disease: 'asthma' }));
+    for (let i = 0; i < 2400; i++) api.stepPatient(ill, lived, 500);
+    const began = begin(api, with_({ disease: 'asthma', startedMinutesAgo: 20 }))[1];
+    for (const slot of ['B', 'FATIGUE', 'SAO2', 'SECRETIONS'])
+      near(began[X[slot]!]!, lived[X[slot]!]!, 0.02, `twenty minutes in: ${slot}`);
+  },
+};
+
 export const PART_LAWS: readonly Law[] = [
   rows('one step of parts that meet in an illness: which way', PARTS),
   reaction,
   chest,
+  lung,
 ];

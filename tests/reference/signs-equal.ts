@@ -68,4 +68,9 @@ export const EQUAL_SIGNS: readonly EqualSign[] = [
     text: 'body * rows[ROW * FOREIGN_BODY + R_VESSELS] + solid * rows[ROW * PNEUMONIA + R_VESSELS]',
     why: 'adds or takes nought: in no pattern of pneumonia do vessels answer',
   },
+  {
+    file: 'diseases/lungs.ts',
+    text: 'ROW * PNEUMONIA + R_VESSELS',
+    why: 'reads a weight that is nought in every pattern of an object, where that of pneumonia is nought too',
+  },
 ];
