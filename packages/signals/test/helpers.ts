@@ -42,7 +42,9 @@ export const deviation = (xs: readonly number[]): number => {
  * Eng 1985;32:230-6). Returns ms of each peak.
  */
 export function detectPeaks(samples: readonly number[], stepMs: number, refractoryMs = 180): number[] {
-  const slope = samples.map((_, i) => (i < 2 || i > samples.length - 3 ? 0 : (samples[i + 2]! - samples[i - 2]!) ** 2));
+  // Over about 20 ms, as theirs was (five samples at 200 a second).
+  const reach = Math.max(1, Math.round(10 / stepMs));
+  const slope = samples.map((_, i) => ((samples[i + reach] ?? NaN) - (samples[i - reach] ?? NaN)) ** 2 || 0);
   const width = Math.round(80 / stepMs);
   const energy: number[] = [];
   let sum = 0;
