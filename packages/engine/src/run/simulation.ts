@@ -6,7 +6,6 @@ import { chestSides, explain } from '@breathline/patient';
 import type { ChestSide, Explanation, PatientScores, VitalId } from '@breathline/patient';
 import type { Condition } from '@breathline/scenario';
 import { applyEvent } from '../events/apply.ts';
-import { EngineError } from '../errors.ts';
 import {
   STEP_MS,
   type Derived,
@@ -17,9 +16,11 @@ import {
   type TrackRow,
 } from '../types.ts';
 import { RunCore, type CoreSnapshot } from './core.ts';
-import { C, CUE, I, PAUSE_REASONS, PHASE, PHASES, T } from './layout.ts';
+import { checkEvent } from './check-event.ts';
+import { ErrandClock } from './errand-clock.ts';
+import { I, PHASE, PHASES } from './layout.ts';
 import { planOf } from './plan.ts';
-import { resultOf } from '../results/results.ts';
+import { outlineOf, retell } from './retold.ts';
 import { buildTrackRow, buildView, scoresNow } from './view.ts';
 import { arrestNow, steeringWords } from '../live/apply.ts';
 import { errandsOf, foldLive } from '../live/fold.ts';
@@ -79,9 +80,6 @@ export class Simulation {
   private effective: readonly RunEvent[] | null = null;
   /** What counts in earlier takes alone, likewise. */
   private others: readonly RunEvent[] | null = null;
-  /** Errands whose coming has been told, and when the next falls due. */
-  private readonly told = new Set<number>();
-  private nextErrandMs = Infinity;
   /**
    * Withdrawals that could not be. Kept beside the core: in it, a later undo would forget those since its snapshot and
    * keep the others, and the state would depend on where snapshots happen to lie.
@@ -94,6 +92,7 @@ export class Simulation {
     const { take } = this;
     this.derivedList.push(take === 1 || derived.kind === 'take-began' ? derived : { ...derived, take });
   };
+  private readonly errands = new ErrandClock(this.sink);
 
   constructor(
     readonly definition: RunDefinition,
@@ -178,7 +177,7 @@ export class Simulation {
    * not on a step or has passed, its number is taken, or its take can not be: nothing is then changed.
    */
   apply(event: RunEvent): void {
-    this.check(event);
+    checkEvent(event, { core: this.core, known: this.known, takes: this.takes });
     if (event.kind === 'wound-back') return this.windBack(event);
     this.known.add(event.seq);
     if (event.take < this.take) return this.addToEarlier(event);
@@ -186,65 +185,6 @@ export class Simulation {
     while (at > 0 && inOrder(event, this.queue[at - 1]!) < 0) at--;
     this.queue.splice(at, 0, event);
     this.applyDue();
-  }
-
-  private check(event: RunEvent): void {
-    const { seq, appliedAtMs, occurredAtMs } = event;
-    if (!Number.isInteger(seq) || seq < 1) {
-      throw new EngineError('event-malformed', `an event has the number ${String(seq)}`, 'Numbers are whole, from 1.');
-    }
-    if (!Number.isInteger(appliedAtMs) || appliedAtMs < 0 || appliedAtMs % STEP_MS !== 0) {
-      throw new EngineError(
-        'event-time-not-on-a-step',
-        `event ${seq} is to be applied at ${String(appliedAtMs)} ms, which is not on a step`,
-        `Use a multiple of ${STEP_MS} ms.`,
-      );
-    }
-    if (!Number.isFinite(occurredAtMs) || occurredAtMs > appliedAtMs) {
-      throw new EngineError(
-        'event-occurs-after-applied',
-        `event ${seq} happened at ${String(occurredAtMs)} ms but is applied at ${appliedAtMs} ms`,
-        'An event is applied when it happens or later.',
-      );
-    }
-    if (this.known.has(seq)) {
-      throw new EngineError('event-number-taken', `there is already an event ${seq}`, 'Each number is used once.');
-    }
-    if (event.kind === 'wound-back') return this.checkWind(event);
-    if (event.take > this.take) {
-      throw new EngineError(
-        'take-unknown',
-        `event ${seq} belongs to take ${event.take}, but the run is in take ${this.take}`,
-        'A new take begins by winding back.',
-      );
-    }
-    if (event.take === this.take && appliedAtMs < this.clockMs) {
-      throw new EngineError(
-        'event-in-the-past',
-        `event ${seq} is to be applied at ${appliedAtMs} ms, but the run is at ${this.clockMs} ms`,
-        'Apply it now, with the time it happened as occurredAtMs.',
-      );
-    }
-  }
-
-  private checkWind(event: Extract<RunEvent, { kind: 'wound-back' }>): void {
-    const { seq, take, fromTake, toMs, appliedAtMs } = event;
-    const from = this.takes.find((each) => each.take === fromTake);
-    const refuse = (message: string, hint: string): never => {
-      throw new EngineError('take-not-possible', `event ${seq} cannot wind back: ${message}`, hint);
-    };
-    if (take !== this.take + 1) refuse(`it begins take ${take}`, `The next is take ${this.take + 1}.`);
-    if (from === undefined) return refuse(`there is no take ${fromTake}`, `Takes run from 1 to ${this.take}.`);
-    if (toMs !== appliedAtMs)
-      refuse(`it goes to ${toMs} ms but is applied at ${appliedAtMs} ms`, 'The two are the same.');
-    const reached = from === this.present ? this.clockMs : from.toMs;
-    if (toMs > reached) refuse(`take ${fromTake} only got to ${reached} ms`, 'Choose an earlier moment.');
-    const { ints } = this.core;
-    if (ints[I.phase] === PHASE.ready) refuse('the run has not started', 'Start it first.');
-    if (ints[I.emergency] === 1) refuse('a real emergency is declared', 'Clear it first.');
-    if (ints[I.phase] === PHASE.paused && PAUSE_REASONS[ints[I.pausedWhy]! - 1] === 'someone-not-all-right') {
-      refuse('it is paused because someone is not all right', 'Resume first.');
-    }
   }
 
   /** A new take, from a moment of any take so far. What has not come yet in the take that is left never will. */
@@ -264,9 +204,8 @@ export class Simulation {
     });
     this.logChanged();
     this.recompute(event.toMs, event.toMs);
-    this.told.clear();
-    for (const errand of errandsOf(this.counting(), event.toMs))
-      if (errand.state !== 'under-way') this.told.add(errand.seq);
+    const errands = errandsOf(this.counting(), event.toMs);
+    this.errands.reset(errands.filter(({ state }) => state !== 'under-way').map(({ seq }) => seq));
     this.lookForErrands();
     this.sink({ kind: 'take-began', atMs: event.toMs, take: event.take, fromTake: event.fromTake });
   }
@@ -301,27 +240,12 @@ export class Simulation {
     const clock = core.clockMs;
     if (this.keepTrack && clock % 1000 === 0) this.trackRows.push(buildTrackRow(core));
     if (this.keepSnapshots && clock % SNAPSHOT_EVERY_MS === 0) this.present.snapshots.push(core.snapshot());
-    if (clock >= this.nextErrandMs) this.tellErrands();
+    if (clock >= this.errands.nextMs) this.lookForErrands();
     this.onTick?.(this);
   }
 
   private lookForErrands(): void {
-    this.nextErrandMs = Infinity;
-    for (const { seq, state, dueAtMs, endedAtMs } of errandsOf(this.counting(), this.clockMs)) {
-      const atMs = endedAtMs ?? dueAtMs;
-      if (state !== 'failed' && !this.told.has(seq) && atMs < this.nextErrandMs) this.nextErrandMs = atMs;
-    }
-    if (this.nextErrandMs <= this.clockMs) this.tellErrands();
-  }
-
-  private tellErrands(): void {
-    const { clockMs } = this;
-    for (const { seq, what, state } of errandsOf(this.counting(), clockMs)) {
-      if (state !== 'came' || this.told.has(seq)) continue;
-      this.told.add(seq);
-      this.sink({ kind: 'errand-came', atMs: clockMs, seq, what });
-    }
-    this.lookForErrands();
+    this.errands.look(this.counting(), this.clockMs);
   }
 
   private applyDue(): void {
@@ -354,9 +278,10 @@ export class Simulation {
       this.refuse(`Event ${targetSeq} (${target.kind}) cannot be withdrawn: it moved the clock.`);
       return;
     }
-    const before = this.outline();
+    const before = outlineOf(this.core);
     this.recompute(affectedFrom(this.log, target));
-    this.reportChange(before, `event ${targetSeq} was ${target.kind === 'event-withdrawn' ? 'restored' : 'withdrawn'}`);
+    const because = `event ${targetSeq} was ${target.kind === 'event-withdrawn' ? 'restored' : 'withdrawn'}`;
+    retell(this.core, before, because, this.derivedList, this.sink);
   }
 
   private refuse(message: string): void {
@@ -386,43 +311,6 @@ export class Simulation {
     }
     core.ints[I.take] = this.take;
     core.sink = this.sink;
-  }
-
-  /** What of the present a screen has been told: states, cues due, arrest. */
-  private outline(): { readonly states: number[]; readonly cues: number[]; readonly arrested: number } {
-    const { plan, ints } = this.core;
-    return {
-      states: plan.threads.map((thread) => ints[plan.threadBase + thread.index * T.size + T.state]!),
-      cues: plan.cues.map((cue) => ints[plan.cueBase + cue.index * C.size + C.status]!),
-      arrested: ints[I.arrested]!,
-    };
-  }
-
-  /** Says as derived facts what a recomputed present changed, so that screens that only follow the list are right. */
-  private reportChange(before: ReturnType<Simulation['outline']>, because: string): void {
-    const { plan, clockMs } = this.core;
-    const after = this.outline();
-    plan.cues.forEach(({ index, cue, thread, state }) => {
-      if (before.cues[index] === CUE.due && after.cues[index] === CUE.waiting) {
-        this.sink({ kind: 'cue-lapsed', atMs: clockMs, cue: cue.id });
-      } else if (before.cues[index] === CUE.waiting && after.cues[index] === CUE.due) {
-        const owner = plan.threads[thread]!;
-        const ids = { thread: owner.thread.id, state: owner.states[state]!.state.id };
-        this.sink({ kind: 'cue-due', atMs: clockMs, cue: cue.id, ...ids });
-      }
-    });
-    plan.threads.forEach(({ thread, states }, k) => {
-      if (before.states[k] === after.states[k]) return;
-      const [from, state] = [states[before.states[k]!]!.state.id, states[after.states[k]!]!.state.id];
-      this.sink({ kind: 'state-entered', atMs: clockMs, thread: thread.id, state, from, because, forced: false });
-    });
-    // A test asked for again by an undone undo may be overdue: its answer is told now, once.
-    for (const sample of this.core.samples) {
-      if (sample.dueAtMs > clockMs) continue;
-      const told = this.derivedList.some((fact) => fact.kind === 'result' && fact.seq === sample.seq);
-      if (!told) this.sink(resultOf(sample, clockMs));
-    }
-    if (before.arrested !== after.arrested) this.sink({ kind: 'arrest', atMs: clockMs, on: after.arrested === 1 });
   }
 
   /** The whole run now, as faculty may see it. Allocates; call it when a frame is due. */
@@ -513,8 +401,7 @@ export class Simulation {
     const first = this.takes[0]!.snapshots[0]!;
     this.takes = from.takes.map((take) => ({ ...take, snapshots: [first] }));
     this.logChanged();
-    this.told.clear();
-    for (const fact of from.derived) if (fact.kind === 'errand-came') this.told.add(fact.seq);
+    this.errands.reset(from.derived.flatMap((fact) => (fact.kind === 'errand-came' ? [fact.seq] : [])));
     this.lookForErrands();
   }
 }
