@@ -78,7 +78,7 @@ it('keeps to one page with a crowd of long words, and writes no empty box for an
   const long = 'Łukasz Ångström–Nguyễn said every dose aloud and heard it back '.repeat(8);
   const words = {
     takeHome: Array.from({ length: 9 }, () => long),
-    systemFixes: ['电话坏了', 'Телефон', long, long, long],
+    systemFixes: ['电话坏了', 'Телефон', 'Το τηλέφωνο', long, long],
   };
   const dose = run.events.find((event) => event.kind === 'intervention' && event.intervention === 'adrenaline-im')!;
   const end = run.events.at(-1)!;
@@ -93,14 +93,30 @@ it('keeps to one page with a crowd of long words, and writes no empty box for an
   };
   const [page, ...more] = await pagesOf(await summaryPdf(crowded, undefined, words));
   expect(more).toEqual([]);
-  expect(page).toMatch(/Lukasz Ångström–Nguyen/);
+  // Further Latin letters, Greek and Cyrillic are printed; Chinese is not, and the foot says so.
+  expect(page).toMatch(/Łukasz Ångström–Nguyen/);
+  expect(page).toContain('Телефон');
   expect(page).toContain('????');
-  expect(page).toContain('letters that this typeface lacks');
+  expect(page).toContain('letters that these typefaces lack');
   expect(page).toContain('and 6 more');
   expect(page).toMatch(/and \d+ more, on the scorecard/);
   const folder = process.env['SHOTS'];
   if (folder) writeFileSync(path.join(folder, 'crowded-summary.pdf'), await summaryPdf(crowded, undefined, words));
   if (folder) writeFileSync(path.join(folder, 'crowded-scorecard.pdf'), await scorecardPdf(crowded));
+});
+
+it('Greek, Cyrillic and Latin with marks are printed by both papers, with nothing marked as lacking', async () => {
+  const title = 'Αναφυλαξία, анафилаксия, Őszi gyakorlat ășțłđż';
+  const { scenario } = run.definition;
+  const named: RunExport = {
+    ...run,
+    definition: { ...run.definition, scenario: { ...scenario, title, learnerTitle: title } },
+  };
+  for (const bytes of [await summaryPdf(named), await scorecardPdf(named)]) {
+    const text = (await pagesOf(bytes)).join(' ');
+    expect(text).toContain(title);
+    expect(text).not.toContain('letters that these typefaces lack');
+  }
 });
 
 it('a run with nothing in it still makes both papers', async () => {

@@ -11,7 +11,7 @@ import {
 } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
 import type { Source, TargetClock } from '@breathline/scenario';
-import { INK, MARGIN, SOFT, Sheet, WARN, plain } from './sheet.ts';
+import { INK, MARGIN, SOFT, Sheet, WARN, faceOf, plain } from './sheet.ts';
 import { drawStrip } from './strip.ts';
 
 const RESULTS: Readonly<Record<TargetResult['result'], string>> = {
@@ -85,7 +85,8 @@ const drawTarget = (sheet: Sheet, one: TargetResult): void => {
   const y = pdf.y;
   const side = 132;
   const options = { width: sheet.width - side - 10, lineGap: 1 };
-  pdf.font('strong').fontSize(10).fillColor(INK).text(plain(one.target.says), MARGIN, y, options);
+  const { says } = one.target;
+  pdf.font(faceOf(says, 'strong')).fontSize(10).fillColor(INK).text(sheet.plain(says), MARGIN, y, options);
   // The clock's own story stands once, under Clocks; here only when it ran from.
   const clock =
     one.clockStartMs === null
@@ -95,11 +96,13 @@ const drawTarget = (sheet: Sheet, one: TargetResult): void => {
     .filter(({ seq }) => seq !== null)
     .map(({ atMs, text }) => `${clockText(atMs)} ${text}.`);
   const details = [one.dose?.text ?? '', ...evidence, clock, one.because ?? ''].filter((text) => text !== '');
+  const told = details.join('  ');
+  pdf
+    .font(faceOf(told, 'regular'))
+    .fontSize(9)
+    .text(sheet.plain(told), MARGIN, pdf.y + 1, options);
   pdf
     .font('regular')
-    .fontSize(9)
-    .text(plain(details.join('  ')), MARGIN, pdf.y + 1, options);
-  pdf
     .fontSize(7.5)
     .fillColor(SOFT)
     .text(

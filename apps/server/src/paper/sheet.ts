@@ -1,6 +1,7 @@
 /**
  * A sheet of A4 with the project's typeface, its caution on every page and numbered pages. Thin over pdfkit: what is
- * written is decided by the caller. Fonts are embedded, so the file looks the same where it is opened.
+ * written is decided by the caller. Fonts are embedded, so the file looks the same where it is opened; a second one holds
+ * Greek, Cyrillic and the Latin letters that the first lacks.
  */
 import { createRequire } from 'node:module';
 import PDFDocument from 'pdfkit';
@@ -10,6 +11,9 @@ const face = (weight: number): string =>
   require.resolve(
     `@fontsource/atkinson-hyperlegible-next/files/atkinson-hyperlegible-next-latin-${weight}-normal.woff`,
   );
+/** For what the project's typeface lacks (Greek, Cyrillic, further Latin letters): one that comes along, under the OFL. */
+const wideFace = (style: 'Regular' | 'Bold'): string =>
+  require.resolve(`pdfjs-dist/standard_fonts/LiberationSans-${style}.ttf`);
 
 export const INK = '#1a1d21';
 export const SOFT = '#5b636d';
@@ -23,34 +27,51 @@ export type Pdf = InstanceType<typeof PDFDocument>;
 const fontkit = createRequire(require.resolve('pdfkit'))('fontkit') as {
   openSync(file: string): { hasGlyphForCodePoint(point: number): boolean };
 };
-let held: ReturnType<typeof fontkit.openSync> | null = null;
-const holds = (letter: string): boolean =>
-  letter === '\n' || (held ??= fontkit.openSync(face(400))).hasGlyphForCodePoint(letter.codePointAt(0)!);
+type Face = ReturnType<typeof fontkit.openSync>;
+let faces: { readonly own: Face; readonly wide: Face } | null = null;
+const opened = () => (faces ??= { own: fontkit.openSync(face(400)), wide: fontkit.openSync(wideFace('Regular')) });
+const heldBy =
+  (which: 'own' | 'wide') =>
+  (letter: string): boolean =>
+    letter === '\n' || opened()[which].hasGlyphForCodePoint(letter.codePointAt(0)!);
+const own = heldBy('own');
+const wide = heldBy('wide');
 
 /** Letters that no decomposition takes apart. */
 const ALIKE: Readonly<Record<string, string>> = { Ł: 'L', ł: 'l', Đ: 'D', đ: 'd', ı: 'i', '‑': '-', '−': '–' };
 const LACKING = '?';
 
+const signsInWords = (text: string): string =>
+  text
+    .replaceAll('₂', '2')
+    .replaceAll('≥', 'at least ')
+    .replaceAll('≤', 'at most ')
+    .replaceAll('→', 'to')
+    .replaceAll('\t', ' ')
+    .normalize('NFC');
+
+/** A letter of another alphabet or with a mark: the wide face has it and no plainer letter says the same. */
+const needsWide = (letter: string): boolean => /\p{L}/u.test(letter) && !own(letter) && wide(letter);
+
+/** A whole text in one face, so that its height is one face's: the wide one where a letter of it asks for that. */
+export const faceOf = (text: string, weight: 'regular' | 'strong'): string =>
+  [...signsInWords(text)].some(needsWide) ? `wide-${weight}` : weight;
+
 /**
- * Characters the embedded face does not hold, written so that nothing turns into an empty box: signs in words, letters
+ * Characters that no embedded face holds, written so that nothing turns into an empty box: signs in words, letters
  * without their marks, and a question mark for another script, which `finish` explains.
  */
-export const plain = (text: string): string =>
-  [
-    ...text
-      .replaceAll('₂', '2')
-      .replaceAll('≥', 'at least ')
-      .replaceAll('≤', 'at most ')
-      .replaceAll('→', 'to')
-      .replaceAll('\t', ' ')
-      .normalize('NFC'),
-  ]
+export const plain = (text: string): string => {
+  const letters = [...signsInWords(text)];
+  const holds = letters.some(needsWide) ? wide : own;
+  return letters
     .map((letter) => {
       if (holds(letter)) return letter;
       const bare = ALIKE[letter] ?? letter.normalize('NFD').replace(/\p{M}/gu, '');
       return bare !== '' && [...bare].every(holds) ? bare : /\p{M}|\p{C}/u.test(letter) ? '' : LACKING;
     })
     .join('');
+};
 
 /** Does something of a text stand as a question mark that was none? */
 const lacks = (text: string): boolean => plain(text).split(LACKING).length > text.split(LACKING).length;
@@ -74,6 +95,8 @@ export class Sheet {
     });
     this.pdf.registerFont('regular', face(400));
     this.pdf.registerFont('strong', face(700));
+    this.pdf.registerFont('wide-regular', wideFace('Regular'));
+    this.pdf.registerFont('wide-strong', wideFace('Bold'));
     this.pdf.font('regular').fillColor(INK);
     const chunks: Buffer[] = [];
     this.#done = new Promise((resolve, reject) => {
@@ -97,7 +120,7 @@ export class Sheet {
   }
 
   title(text: string): void {
-    this.pdf.font('strong').fontSize(20).fillColor(INK).text(this.#plain(text), { width: this.width });
+    this.pdf.font(faceOf(text, 'strong')).fontSize(20).fillColor(INK).text(this.plain(text), { width: this.width });
     this.pdf.moveDown(0.2);
   }
 
@@ -105,25 +128,25 @@ export class Sheet {
     this.need(60);
     this.pdf.moveDown(0.7);
     this.pdf
-      .font('strong')
+      .font(faceOf(text, 'strong'))
       .fontSize(13)
       .fillColor(INK)
-      .text(this.#plain(text), MARGIN, this.pdf.y, { width: this.width });
+      .text(this.plain(text), MARGIN, this.pdf.y, { width: this.width });
     this.pdf.moveDown(0.25);
   }
 
-  /** Remembers what the face could not write. */
-  #plain(text: string): string {
+  /** Remembers what no face could write, for the line at the foot. */
+  plain(text: string): string {
     this.#lacking ||= lacks(text);
     return plain(text);
   }
 
   text(text: string, options: { soft?: boolean; strong?: boolean; warn?: boolean; size?: number } = {}): void {
     this.pdf
-      .font(options.strong ? 'strong' : 'regular')
+      .font(faceOf(text, options.strong ? 'strong' : 'regular'))
       .fontSize(options.size ?? 10)
       .fillColor(options.warn ? WARN : options.soft ? SOFT : INK)
-      .text(this.#plain(text), MARGIN, this.pdf.y, { width: this.width, lineGap: 1.5 });
+      .text(this.plain(text), MARGIN, this.pdf.y, { width: this.width, lineGap: 1.5 });
   }
 
   rule(): void {
@@ -141,12 +164,17 @@ export class Sheet {
   pairs(rows: readonly (readonly [string, string])[], nameWidth = 150): void {
     for (const [name, value] of rows) {
       const options = { width: this.width - nameWidth, lineGap: 1 };
-      const height = this.pdf.font('regular').fontSize(10).heightOfString(this.#plain(value), options);
+      const set = (text: string) => this.pdf.font(faceOf(text, 'regular')).fontSize(10);
+      const height = set(value).heightOfString(this.plain(value), options);
       this.need(height + 4);
       const y = this.pdf.y;
-      this.pdf.fillColor(SOFT).text(this.#plain(name), MARGIN, y, { width: nameWidth - 8 });
+      set(name)
+        .fillColor(SOFT)
+        .text(this.plain(name), MARGIN, y, { width: nameWidth - 8 });
       const after = this.pdf.y;
-      this.pdf.fillColor(INK).text(this.#plain(value), MARGIN + nameWidth, y, options);
+      set(value)
+        .fillColor(INK)
+        .text(this.plain(value), MARGIN + nameWidth, y, options);
       this.pdf.y = Math.max(after, y + height) + 3;
     }
   }
@@ -165,7 +193,7 @@ export class Sheet {
           .font('regular')
           .fontSize(7)
           .fillColor(SOFT)
-          .text('? stands for letters that this typeface lacks; the run’s own file holds them.', MARGIN, y - 14);
+          .text('? stands for letters that these typefaces lack; the run’s own file holds them.', MARGIN, y - 14);
       }
       pdf
         .font('strong')
