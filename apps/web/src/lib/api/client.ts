@@ -9,15 +9,20 @@ import { offlineError, problemToError } from './errors.ts';
 
 const TIMEOUT_MS = 15_000;
 
-/** One call. `body` is sent as JSON; an empty answer gives `undefined`. `pass`: a crew phone's, in place of a sign-in. */
+/**
+ * One call. `body` is sent as JSON; an empty answer gives `undefined`. `pass`: a crew phone's, in place of a sign-in. `signal`
+ * lets go of it before its time.
+ */
 export async function call<T>(
   method: 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE',
   path: string,
   body?: unknown,
   pass?: string,
+  signal?: AbortSignal,
 ): Promise<T> {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), TIMEOUT_MS);
+  signal?.addEventListener('abort', () => stop.abort(), { once: true });
   let response: Response;
   let text: string;
   try {
@@ -81,7 +86,8 @@ export const api = {
   createRun: (wish: NewRunWish) => call<{ runId: string; joinCode: string }>('POST', '/api/runs', wish),
   runs: () => call<{ runs: RunCard[] }>('GET', '/api/runs'),
   run: (id: string) => call<{ run: RunCard; definition: RunDefinition }>('GET', `/api/runs/${seg(id)}`),
-  ticket: (id: string) => call<{ ticket: string }>('POST', `/api/runs/${seg(id)}/ticket`, {}),
+  ticket: (id: string, signal?: AbortSignal) =>
+    call<{ ticket: string }>('POST', `/api/runs/${seg(id)}/ticket`, {}, undefined, signal),
   command: (id: string, message: CommandMessage) => call<AckMessage>('POST', `/api/runs/${seg(id)}/commands`, message),
   export: (id: string) => call<RunExport>('GET', `/api/runs/${seg(id)}/export`),
   importRun: (run: unknown) => call<{ runId: string }>('POST', '/api/runs/import', run),
@@ -91,8 +97,8 @@ export const api = {
     call<WhyAnswer>('GET', `/api/runs/${seg(id)}/explain?vital=${seg(vital)}`),
   scores: (id: string) => call<ScoresAnswer>('GET', `/api/runs/${seg(id)}/scores`),
   /** Learners' code: a monitor. Crew's code: whatever part is asked for, an observer if none. */
-  join: (code: string, as?: CrewRole) =>
-    call<JoinAnswer>('POST', '/api/join', as === undefined ? { code } : { code, as }),
+  join: (code: string, as?: CrewRole, signal?: AbortSignal) =>
+    call<JoinAnswer>('POST', '/api/join', as === undefined ? { code } : { code, as }, undefined, signal),
   site: () => call<SiteSettings>('GET', '/api/site'),
   saveSite: (settings: SiteSettings) => call<SiteSettings>('PUT', '/api/site', settings),
   ready: () => call<ReadyAnswer>('GET', '/api/ready'),

@@ -5,33 +5,48 @@ import { asApiError } from './errors.ts';
  * A network that swallows what is sent answers nothing, and the browser's own tries get rarer: beside a request for a ticket
  * that is not answered a fresh one is sent this often, ms. The first answer counts; a slow server still gets all its time.
  */
-const TICKET_EVERY_MS = 1_200;
+const TICKET_EVERY_MS = 700;
+/** Requests on their way at once. A browser holds few lines to one server: what hangs would keep the next one waiting. */
+const AT_ONCE = 4;
 /** Answers that will not get better by asking again. */
 export const FATAL: ReadonlySet<number> = new Set([400, 401, 403, 404, 410]);
 
+/** How a ticket is asked for; `signal` lets go of a request that another has overtaken. */
+export type GetTicket = (signal?: AbortSignal) => Promise<string>;
+
 /** A ticket from whichever request is answered first; asks anew beside one that hangs, for as long as it is wanted. */
-export function firstTicket(getTicket: () => Promise<string>, wanted: () => boolean): Promise<string> {
+export function firstTicket(getTicket: GetTicket, wanted: () => boolean): Promise<string> {
   return new Promise<string>((resolve, reject) => {
-    let open = 0;
+    const open: AbortController[] = [];
+    const end = (): void => {
+      clearInterval(timer);
+      for (const each of open.splice(0)) each.abort();
+    };
     const ask = (): void => {
-      open += 1;
-      getTicket().then(
+      // The first is kept to its end, for a server that is only slow; of the rest the newest.
+      if (open.length >= AT_ONCE) open.splice(1, 1)[0]?.abort();
+      const mine = new AbortController();
+      open.push(mine);
+      getTicket(mine.signal).then(
         (ticket) => {
-          clearInterval(timer);
+          if (!open.includes(mine)) return;
+          open.splice(open.indexOf(mine), 1);
+          end();
           resolve(ticket);
         },
         (thrown: unknown) => {
-          open -= 1;
+          if (!open.includes(mine)) return;
+          open.splice(open.indexOf(mine), 1);
           // One that was cut off says nothing of the others still on their way.
-          if (open > 0 && !FATAL.has(asApiError(thrown).status)) return;
-          clearInterval(timer);
+          if (open.length > 0 && !FATAL.has(asApiError(thrown).status)) return;
+          end();
           reject(thrown as Error);
         },
       );
     };
     const timer = setInterval(() => {
       if (wanted()) ask();
-      else clearInterval(timer);
+      else end();
     }, TICKET_EVERY_MS);
     ask();
   });

@@ -1,6 +1,7 @@
 /** What a screen's line to a run is made of: its states, the frames it brings, the taps it keeps. */
 import type { AckMessage, CommandBody, CrewFrame, FacultyFrame, MonitorFrame, Role } from '@breathline/protocol';
 import type { ApiError } from './errors.ts';
+import type { GetTicket } from './first-ticket.ts';
 
 export type ConnectionState = 'connecting' | 'live' | 'reconnecting' | 'offline' | 'restarted' | 'closed';
 
@@ -39,7 +40,7 @@ export interface Outbox {
 
 export interface RunSocketOptions {
   /** Gets a fresh one-use ticket (each connection needs its own). */
-  readonly getTicket: () => Promise<string>;
+  readonly getTicket: GetTicket;
   readonly onFrame?: (frame: AnyFrame) => void;
   /** What this screen is, as the server says it. */
   readonly onRole?: (role: Role) => void;
@@ -70,4 +71,11 @@ export interface Pending {
   lastSentAt: number;
   readonly resolve: (ack: AckMessage) => void;
   readonly reject: (error: ApiError) => void;
+}
+
+/** A socket to the server this page came from, or as the options say. */
+export function socketOf({ connect, url }: RunSocketOptions): SocketLike {
+  if (connect) return connect(url ?? 'ws://test/api/socket');
+  const here = (): string => `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/api/socket`;
+  return new WebSocket(url ?? here()) as unknown as SocketLike;
 }

@@ -6,6 +6,7 @@ import { runClockAt } from '@breathline/protocol';
 import type { AckMessage, CommandBody, CrewFrame, Derived, FacultyFrame, LogLine, MonitorFrame } from './shapes.ts';
 import { api } from './client.ts';
 import type { ApiError } from './errors.ts';
+import type { GetTicket } from './first-ticket.ts';
 import { crewOutbox, type CrewPlace } from './crew-store.ts';
 import { keepSite, keptSite } from './join-store.ts';
 import { LogBook } from './log-book.ts';
@@ -23,7 +24,7 @@ abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
   silentS = $state(0);
   protected socket: RunSocket;
 
-  constructor(getTicket: () => Promise<string>, accept: (frame: Frame) => void, more: Partial<RunSocketOptions> = {}) {
+  constructor(getTicket: GetTicket, accept: (frame: Frame) => void, more: Partial<RunSocketOptions> = {}) {
     this.socket = new RunSocket({
       ...more,
       getTicket,
@@ -79,7 +80,7 @@ export class LiveRun extends LiveBase<FacultyFrame> {
   ) {
     const book = new LogBook();
     super(
-      async () => (await api.ticket(runId)).ticket,
+      async (signal) => (await api.ticket(runId, signal)).ticket,
       (frame) => {
         const changed = book.take(frame);
         if (changed.log) this.log = book.log;
@@ -104,13 +105,13 @@ export class LiveMonitor extends LiveBase<MonitorFrame> {
   ) {
     let held = firstTicket;
     super(
-      async () => {
+      async (signal) => {
         if (held !== null) {
           const ticket = held;
           held = null;
           return ticket;
         }
-        const joined = await api.join(code);
+        const joined = await api.join(code, undefined, signal);
         this.title = joined.title;
         keepSite(joined.site);
         this.site = joined.site ?? null;
@@ -134,14 +135,14 @@ export class LiveCrew extends LiveBase<CrewFrame> {
   ) {
     let held = first;
     super(
-      async () => {
+      async (signal) => {
         if (held !== null) {
           const { ticket, pass } = held;
           held = null;
           this.pass = pass;
           return ticket;
         }
-        const joined = await api.join(place.code, place.role);
+        const joined = await api.join(place.code, place.role, signal);
         this.pass = joined.pass ?? null;
         return joined.ticket;
       },

@@ -15,30 +15,33 @@ import {
 } from '@breathline/protocol';
 import { ApiError, asApiError, sentence } from './errors.ts';
 import { FATAL, firstTicket } from './first-ticket.ts';
+import { whenBack } from './coming-back.ts';
+import { Patience } from './patience.ts';
+import { socketOf } from './line-types.ts';
 import type { AnyFrame, ConnectionState, Pending, RunSocketOptions, SocketLike } from './line-types.ts';
 import { ServerClock } from './server-clock.ts';
-import { WaitingTaps } from './waiting-taps.ts';
+import { commandOf, WaitingTaps } from './waiting-taps.ts';
 
 export type { AnyFrame, ConnectionState, KeptTaps, Outbox, RunSocketOptions, SocketLike } from './line-types.ts';
 export { newClientId } from './waiting-taps.ts';
 
-/** Waits before each try, ms: the last repeats, so a returning network is noticed within two seconds. */
+/** Waits before each try that was turned away at once, ms: the last repeats, so that a returning server is soon noticed. */
 const BACKOFF_MS = [150, 400, 800, 1_000];
 /** A line that says nothing is asked whether it lives, ms. */
 const PING_EVERY_MS = 2_000;
 /** Silence past this means the line is dead even if the browser has not noticed: a server speaks at least once a second. */
-const SILENCE_MS = 3_500;
-const BEAT_MS = 500;
+const SILENCE_MS = 3_000;
+const BEAT_MS = 250;
+/** From the join to the server's greeting: it may have a whole run to read from disk first, ms. */
 const JOIN_PATIENCE_MS = 3_000;
+/** The page was away, or the network changed: a line that does not answer a ping within this is replaced, ms. */
+const PROVE_MS = 800;
 /** A command without an answer for this long is sent again: the server may have dropped it for haste. */
 const RESEND_MS = 4_000;
-/** A wait shorter than this is the line's own; ms. */
-const LEAST_WAIT_MS = 500;
 /** After "too many attempts". */
 const TOLD_TO_WAIT_MS = 5_000;
-function defaultUrl(): string {
-  return `${location.protocol === 'https:' ? 'wss' : 'ws'}://${location.host}/api/socket`;
-}
+/** The steady clock and the wall's apart by more since the last beat: the device slept, and its clock must be set anew, ms. */
+const DRIFT_MS = 250;
 
 export class RunSocket {
   #options: RunSocketOptions;
@@ -47,7 +50,6 @@ export class RunSocket {
   #joined = false;
   #stopped = false;
   #tries = 0;
-  #attempt = 0;
   #lastHeard = 0;
   #lastSeq: number | undefined;
   #frame: AnyFrame | null = null;
@@ -57,7 +59,11 @@ export class RunSocket {
   #waiting: WaitingTaps;
   #timer: ReturnType<typeof setTimeout> | null = null;
   #beat: ReturnType<typeof setInterval> | null = null;
-  #openedAt = 0;
+  /** Ends a step of getting in that takes too long, or a line that has to prove itself. */
+  #limit: ReturnType<typeof setTimeout> | null = null;
+  #patience = new Patience();
+  #drift = 0;
+  #deafen: () => void = () => undefined;
 
   constructor(options: RunSocketOptions) {
     this.#options = options;
@@ -102,24 +108,17 @@ export class RunSocket {
   /** Starts, and goes on until `stop`. Returns a function that stops it. */
   start(): () => void {
     this.#stopped = false;
-    if (typeof window !== 'undefined') {
-      window.addEventListener('online', this.#wake);
-      window.addEventListener('offline', this.#wentOffline);
-      document.addEventListener('visibilitychange', this.#wake);
-    }
+    this.#deafen = whenBack(this.#wake, this.#wentOffline);
+    this.#drift = Date.now() - this.#now();
     this.#beat = setInterval(() => this.#heartbeat(), BEAT_MS);
-    void this.#open();
+    this.#open();
     return () => this.stop();
   }
 
   /** Closes for good. Commands still waiting are refused with SCREEN_CLOSED. */
   stop(): void {
     this.#stopped = true;
-    if (typeof window !== 'undefined') {
-      window.removeEventListener('online', this.#wake);
-      window.removeEventListener('offline', this.#wentOffline);
-      document.removeEventListener('visibilitychange', this.#wake);
-    }
+    this.#deafen();
     if (this.#beat) clearInterval(this.#beat);
     if (this.#timer) clearTimeout(this.#timer);
     this.#beat = this.#timer = null;
@@ -134,7 +133,7 @@ export class RunSocket {
   retry(): void {
     this.#options.onProblem?.(null);
     this.#tries = 0;
-    if (!this.#joined) void this.#open();
+    if (!this.#joined) this.#open();
   }
 
   /**
@@ -160,18 +159,7 @@ export class RunSocket {
   }
 
   #transmit(pending: Pending): void {
-    const waited = Math.round(this.#now() - pending.askedAt);
-    pending.lastSentAt = this.#now();
-    this.#write({
-      t: 'command',
-      clientId: this.clientId,
-      n: pending.n,
-      ...(pending.baseSeq === undefined ? {} : { baseSeq: pending.baseSeq }),
-      ...(pending.agoMs > 0 ? { agoMs: pending.agoMs } : {}),
-      // A tap that waited out a break happened when it was tapped, not when the line came back.
-      ...(waited > LEAST_WAIT_MS ? { heldMs: waited } : {}),
-      command: pending.command,
-    });
+    this.#write(commandOf(this.clientId, pending, this.#now()));
   }
 
   #ping(): void {
@@ -182,47 +170,27 @@ export class RunSocket {
     if (this.#socket?.readyState === 1) this.#socket.send(JSON.stringify(message));
   }
 
-  async #open(): Promise<void> {
+  /**
+   * The socket comes first and its ticket second: a socket that hangs can be let go and asked for afresh, while a request
+   * that hangs may keep the browser's next one waiting behind it.
+   */
+  #open(): void {
     if (this.#stopped || this.#socket) return;
-    const attempt = ++this.#attempt;
-    this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
-    let ticket: string;
-    try {
-      ticket = await firstTicket(this.#options.getTicket, () => attempt === this.#attempt && !this.#stopped);
-    } catch (thrown) {
-      if (attempt !== this.#attempt || this.#stopped) return;
-      const error = asApiError(thrown);
-      if (FATAL.has(error.status)) {
-        this.#setState('closed');
-        this.#options.onProblem?.(error);
-        this.#refuseAll(error);
-        return;
-      }
-      this.#setState(error.code === 'OFFLINE' ? 'offline' : 'reconnecting');
-      this.#later(error.status === 429 ? TOLD_TO_WAIT_MS : undefined);
-      return;
-    }
-    if (attempt !== this.#attempt || this.#stopped) return;
+    if (this.#state !== 'offline') this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
     let socket: SocketLike;
     try {
-      socket = this.#options.connect
-        ? this.#options.connect(this.#options.url ?? 'ws://test/api/socket')
-        : (new WebSocket(this.#options.url ?? defaultUrl()) as unknown as SocketLike);
+      socket = socketOf(this.#options);
     } catch {
       this.#later();
       return;
     }
     this.#socket = socket;
-    this.#joined = false;
-    this.#openedAt = this.#now();
+    const askedAt = this.#now();
     socket.onopen = () => {
       if (this.#socket !== socket) return;
-      this.#write({
-        t: 'join',
-        ticket,
-        ...(this.#lastSeq === undefined ? {} : { lastSeq: this.#lastSeq }),
-        ...(this.#options.seat === undefined ? {} : { seat: this.#options.seat }),
-      });
+      this.#patience.opened(this.#now() - askedAt);
+      this.#within(null);
+      void this.#enter(socket);
     };
     socket.onmessage = (event) => {
       if (this.#socket === socket) this.#receive(event.data);
@@ -233,6 +201,39 @@ export class RunSocket {
     socket.onerror = () => {
       // A close always follows.
     };
+    this.#within(this.#patience.ms, () => {
+      this.#patience.hung();
+      this.#lost(0);
+    });
+  }
+
+  /** Joins over a socket that is open. */
+  async #enter(socket: SocketLike): Promise<void> {
+    const wanted = (): boolean => this.#socket === socket;
+    let ticket: string;
+    try {
+      ticket = await firstTicket(this.#options.getTicket, wanted);
+    } catch (thrown) {
+      if (!wanted()) return;
+      const error = asApiError(thrown);
+      if (FATAL.has(error.status)) this.#fail(error);
+      else this.#lost(error.status === 429 ? TOLD_TO_WAIT_MS : undefined);
+      return;
+    }
+    if (!wanted()) return;
+    this.#write({
+      t: 'join',
+      ticket,
+      ...(this.#lastSeq === undefined ? {} : { lastSeq: this.#lastSeq }),
+      ...(this.#options.seat === undefined ? {} : { seat: this.#options.seat }),
+    });
+    this.#within(JOIN_PATIENCE_MS, () => this.#lost(0));
+  }
+
+  /** Does it after so long, unless something else is being waited for by then. */
+  #within(ms: number | null, late: () => void = () => undefined): void {
+    if (this.#limit) clearTimeout(this.#limit);
+    this.#limit = ms === null ? null : setTimeout(late, ms);
   }
 
   #receive(data: unknown): void {
@@ -257,6 +258,7 @@ export class RunSocket {
           return;
         }
         this.#joined = true;
+        this.#within(null);
         this.#tries = 0;
         if (message.role !== this.#role) {
           this.#role = message.role;
@@ -314,12 +316,11 @@ export class RunSocket {
   }
 
   #heartbeat(): void {
-    if (!this.#socket) return;
     const now = this.#now();
-    if (!this.#joined) {
-      if (now - this.#openedAt > JOIN_PATIENCE_MS) this.#lost();
-      return;
-    }
+    const drift = Date.now() - now;
+    if (Math.abs(drift - this.#drift) > DRIFT_MS) this.#clock.forget();
+    this.#drift = drift;
+    if (!this.#joined) return;
     const silent = now - this.#lastHeard;
     if (silent > SILENCE_MS) this.#lost();
     else if (silent > PING_EVERY_MS - BEAT_MS) this.#ping();
@@ -334,10 +335,11 @@ export class RunSocket {
     const socket = this.#socket;
     this.#socket = null;
     this.#joined = false;
-    this.#attempt++;
+    this.#within(null);
     this.#clock.forget();
     if (!socket) return;
-    socket.onopen = socket.onmessage = socket.onclose = socket.onerror = null;
+    socket.onopen = socket.onmessage = socket.onclose = null;
+    socket.onerror = () => undefined;
     try {
       socket.close();
     } catch {
@@ -345,32 +347,41 @@ export class RunSocket {
     }
   }
 
-  #lost(): void {
+  /** @param againMs How long before the next try; left out: as long as the tries before it say. */
+  #lost(againMs?: number): void {
     this.#drop();
     if (this.#stopped) return;
     this.#setState(typeof navigator !== 'undefined' && navigator.onLine === false ? 'offline' : 'reconnecting');
-    this.#later();
+    this.#later(againMs);
   }
 
-  #later(atLeastMs = 0): void {
+  #later(againMs?: number): void {
     if (this.#stopped || this.#timer) return;
-    const backoff = BACKOFF_MS[Math.min(this.#tries, BACKOFF_MS.length - 1)] ?? 1_400;
+    const backoff = BACKOFF_MS[Math.min(this.#tries, BACKOFF_MS.length - 1)] ?? 1_000;
     this.#tries++;
-    this.#timer = setTimeout(
-      () => {
-        this.#timer = null;
-        void this.#open();
-      },
-      Math.max(atLeastMs, backoff),
-    );
+    this.#timer = setTimeout(() => {
+      this.#timer = null;
+      this.#open();
+    }, againMs ?? backoff);
   }
 
+  /** The network, the page or the device is back: what was under way may hang on the network that went. */
   #wake = (): void => {
-    if (this.#stopped || this.#joined || this.#state === 'closed') return;
+    if (this.#stopped || this.#state === 'closed') return;
+    if (this.#joined) {
+      const askedAt = this.#now();
+      this.#ping();
+      this.#within(PROVE_MS, () => {
+        if (this.#lastHeard < askedAt) this.#lost(0);
+      });
+      return;
+    }
     if (this.#timer) clearTimeout(this.#timer);
     this.#timer = null;
     this.#tries = 0;
-    void this.#open();
+    this.#drop();
+    if (this.#state === 'offline') this.#setState('reconnecting');
+    this.#open();
   };
 
   #wentOffline = (): void => {

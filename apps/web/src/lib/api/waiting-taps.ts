@@ -1,6 +1,11 @@
 /** Taps the server has not answered yet, numbered, and kept where a page that goes away leaves them. */
+import type { CommandMessage } from '@breathline/protocol';
 import type { ApiError } from './errors.ts';
 import type { Outbox, Pending } from './line-types.ts';
+import { agoMs } from './patience.ts';
+
+/** A wait shorter than this is the line's own; ms. */
+const LEAST_WAIT_MS = 500;
 
 /** Random without `crypto.randomUUID`, which plain-http pages on a LAN do not have. */
 export function newClientId(): string {
@@ -10,6 +15,22 @@ export function newClientId(): string {
 
 /** What is known of a tap before it has its number. */
 export type NewTap = Omit<Pending, 'n' | 'lastSentAt'>;
+
+/** What is sent of a tap now: the same each time but for how long it has waited. */
+export function commandOf(clientId: string, pending: Pending, nowMs: number): CommandMessage {
+  const waited = Math.round(agoMs(nowMs - pending.askedAt, Date.now() - pending.wallMs));
+  pending.lastSentAt = nowMs;
+  return {
+    t: 'command',
+    clientId,
+    n: pending.n,
+    ...(pending.baseSeq === undefined ? {} : { baseSeq: pending.baseSeq }),
+    ...(pending.agoMs > 0 ? { agoMs: pending.agoMs } : {}),
+    // A tap that waited out a break happened when it was tapped, not when the line came back.
+    ...(waited > LEAST_WAIT_MS ? { heldMs: waited } : {}),
+    command: pending.command,
+  };
+}
 
 export class WaitingTaps {
   readonly clientId: string;
