@@ -2,6 +2,8 @@
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { reviewRun, scoreRun, type Review, type Scorecard } from '@breathline/debrief';
+import { aRun } from '../../../tests/reference/a-run.ts';
 import { readConfig } from '../src/config.ts';
 import { OUTPUT_NAMES } from '../src/services/output-service.ts';
 import { OWN_HOST, makeApp, signIn } from './helpers.ts';
@@ -131,4 +133,28 @@ it('a store is an https address or nothing', () => {
     password: '',
   });
   expect(() => readConfig({ BREATHLINE_STORE: 'http://store.example.org' }, '0')).toThrow('https');
+});
+
+it('a run whose packs carry no oxygen range comes in, is scored, and says what is not judged', async () => {
+  const call = await signIn(app);
+  const whole = aRun();
+  const { library } = whole.definition;
+  const older = {
+    ...whole,
+    runId: 'older-pack-run',
+    definition: {
+      ...whole.definition,
+      library: { ...library, packs: library.packs.map(({ oxygenRange: _range, ...pack }) => pack) },
+    },
+  };
+  const made = await call('POST', '/api/runs/import', older);
+  expect([made.status, JSON.stringify(made.body)]).toEqual([200, JSON.stringify({ runId: 'older-pack-run' })]);
+  const review = (await call('GET', '/api/runs/older-pack-run/review')).body as unknown as Review;
+  expect(review.oxygen).toBeNull();
+  expect(review.notJudged).toEqual([expect.stringContaining('names no saturation range')]);
+  const card = (await call('GET', '/api/runs/older-pack-run/scorecard')).body as unknown as Scorecard;
+  expect(card.danger).toEqual(scoreRun(whole).danger);
+  expect(card.results.map(({ result }) => result)).toEqual(scoreRun(whole).results.map(({ result }) => result));
+  // With a range there is nothing to say.
+  expect(reviewRun(whole).notJudged).toEqual([]);
 });

@@ -22,7 +22,8 @@ export { dangerLines } from './danger.ts';
 export { ageLimits, type AgeLimits } from './age-limits.ts';
 export { withdrawnSeqs } from './prepare-log.ts';
 
-export { asksForAdrenaline, keyStep } from './key-step.ts';
+export { asksForAdrenaline, isAdrenaline, keyStep, keyStepText } from './key-step.ts';
+export { doseFault, firstAdrenalineFault, type DoseFault } from './first-adrenaline.ts';
 export * from './programme/agreement.ts';
 export * from './programme/survival.ts';
 export * from './programme/intervals.ts';
@@ -30,6 +31,7 @@ export * from './programme/charts.ts';
 export { fQuantile, mean, median, quantile, sampleSd } from './programme/numbers.ts';
 export { ADJUSTABLE_RESULTS } from './adjust.ts';
 export type * from './review/types.ts';
+export { notJudged } from './review/not-judged.ts';
 export { reviewRun } from './review/review.ts';
 export { packDifferences, type PackDifference } from './review/pack-diff.ts';
 export { PUBLISHED_ARMS, PUBLISHED_ERROR_TEXT } from './review/published.ts';

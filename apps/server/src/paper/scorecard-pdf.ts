@@ -5,6 +5,7 @@ import {
   clockText,
   dangerLines,
   durationText,
+  notJudged,
   scoreRun,
   type Scorecard,
   type TargetResult,
@@ -161,6 +162,12 @@ export const scorecardPdf = async (run: RunExport, packId?: string): Promise<Buf
   for (const one of card.results) drawTarget(sheet, one);
   sheet.heading('Time in danger');
   sheet.pairs(dangerLines(card.danger).map(({ says, ms }) => [says, durationText(ms)]));
+  const pack = run.definition.library.packs.find(({ id }) => id === card.packId);
+  const unjudged = pack === undefined ? [] : notJudged(pack);
+  if (unjudged.length > 0) {
+    sheet.heading('Not judged');
+    for (const words of unjudged) sheet.text(words);
+  }
   if (card.objectives.length > 0) {
     sheet.heading('Objectives');
     sheet.pairs(

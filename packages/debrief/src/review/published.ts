@@ -3,9 +3,11 @@
  * clocks differ, so each arm says its n and its clock.
  */
 import type { RunExport } from '@breathline/engine';
-import type { Source } from '@breathline/scenario';
+import type { GuidelinePack, Source } from '@breathline/scenario';
+import { firstAdrenalineFault, firstSoundAdrenaline } from '../first-adrenaline.ts';
+import type { Act, PreparedLog } from '../prepare-log.ts';
 import { durationText } from '../words.ts';
-import type { Clocks, Scorecard } from '../types.ts';
+import type { Scorecard } from '../types.ts';
 import type { Comparison } from './types.ts';
 
 interface Arm {
@@ -92,17 +94,32 @@ export const PUBLISHED_ERROR_TEXT =
 
 /**
  * Where this run's first adrenaline falls beside each arm that fits it. Empty for a run in which no adrenaline was asked
- * for, or of an adult (the series are of children). The run's own clock here starts at arrival.
+ * for, or of an adult (the series are of children). The run's own clock here starts at arrival. A dose critically wrong
+ * in size or route is named and not set beside them; the first one that is not takes its place.
  */
 export function publishedComparisons(
   run: RunExport,
-  card: Pick<Scorecard, 'clocks' | 'results'>,
+  pack: GuidelinePack,
+  log: PreparedLog,
+  card: Scorecard,
   ageYears: number,
 ): readonly Comparison[] {
   const asked = card.results.some(({ target }) => target.interventions.some((id) => /^adrenaline-(im|auto)/.test(id)));
   if (!asked || ageYears >= 18) return [];
-  const first = firstDose(run, card.clocks);
+  const { arrivalMs, firstAdrenalineMs } = card.clocks;
+  const sound = firstSoundAdrenaline(run, pack, log, card);
+  const first = sound && { atMs: sound.atMs - arrivalMs, by: howGiven(run, sound) };
   const runMs = first?.atMs ?? null;
+  const fault = firstAdrenalineFault(card);
+  const wrongMs =
+    firstAdrenalineMs !== null && firstAdrenalineMs !== sound?.atMs ? firstAdrenalineMs - arrivalMs : null;
+  const notCounted = wrongMs === null ? null : { runMs: wrongMs, says: fault?.says ?? 'not as the pack asks' };
+  const before =
+    notCounted === null
+      ? fault === null
+        ? ''
+        : `The first dose was not right (${fault.says}). `
+      : `The adrenaline at ${durationText(notCounted.runMs)} is not counted: ${notCounted.says}. `;
   return PUBLISHED_ARMS.filter((arm) => arm.by === 'either' || first === null || arm.by === first.by).map((arm) => {
     const place =
       runMs === null
@@ -117,7 +134,7 @@ export function publishedComparisons(
       'before-lower-quartile': 'sooner than three quarters of them',
       'between-quartiles': 'among the middle half of them',
       'after-upper-quartile': 'later than three quarters of them',
-      'not-given': 'no first dose in this run',
+      'not-given': 'nothing to set beside them',
     }[place];
     const small = arm.n < 10 ? ' So few simulations say very little.' : '';
     return {
@@ -130,28 +147,14 @@ export function publishedComparisons(
       clock: `${arm.clock}; here it is from arrival`,
       runMs,
       place,
-      text: `${runMs === null ? 'No first dose' : `First dose at ${durationText(runMs)}`}: ${where} (${figures}).${small}`,
+      ...(notCounted === null ? {} : { notCounted }),
+      text: `${before}${runMs === null ? `No ${notCounted ? 'sound' : 'first'} dose` : `First ${notCounted ? 'sound ' : ''}dose at ${durationText(runMs)}`}: ${where} (${figures}).${small}`,
       source: arm.source,
     };
   });
 }
 
-function firstDose(
-  run: RunExport,
-  clocks: Clocks,
-): { readonly atMs: number; readonly by: 'injector' | 'drawn-up' } | null {
-  const atMs = clocks.firstAdrenalineMs;
-  if (atMs === null) return null;
-  const event = run.events.find(
-    (one) =>
-      one.kind === 'intervention' &&
-      one.step === 'given' &&
-      one.occurredAtMs === atMs &&
-      one.intervention.startsWith('adrenaline'),
-  );
-  const item =
-    event?.kind === 'intervention'
-      ? run.definition.library.interventions.find(({ id }) => id === event.intervention)
-      : undefined;
-  return { atMs: atMs - clocks.arrivalMs, by: item?.deviceDoses === undefined ? 'drawn-up' : 'injector' };
+function howGiven(run: RunExport, act: Act): 'injector' | 'drawn-up' {
+  const item = run.definition.library.interventions.find(({ id }) => id === act.intervention);
+  return item?.deviceDoses === undefined ? 'drawn-up' : 'injector';
 }

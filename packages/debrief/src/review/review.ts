@@ -7,6 +7,7 @@ import type { Scorecard } from '../types.ts';
 import { aftercare } from './aftercare.ts';
 import { harmEvents } from './harm.ts';
 import { preparationLags, reassessmentLoops } from './loops.ts';
+import { notJudged } from './not-judged.ts';
 import { oxygenTitration } from './oxygen.ts';
 import { publishedComparisons } from './published.ts';
 import { weightSensitivity } from './sensitivity.ts';
@@ -33,8 +34,9 @@ export function reviewRun(
     }),
     aftercare: aftercare(run, pack, log, eyes.truth, card.results),
     sensitivity: weightSensitivity(card.results),
-    comparisons: publishedComparisons(run, card, ageYears),
+    comparisons: publishedComparisons(run, pack, log, card, ageYears),
     teamwork: teamwork(run),
+    notJudged: notJudged(pack),
   };
 }
 

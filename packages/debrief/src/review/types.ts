@@ -85,6 +85,8 @@ export interface Comparison {
   readonly clock: string;
   readonly runMs: number | null;
   readonly place: 'before-lower-quartile' | 'between-quartiles' | 'after-upper-quartile' | 'not-given';
+  /** An earlier dose that is not set beside them, and why: a wrong one is not the first adrenaline. */
+  readonly notCounted?: { readonly runMs: number; readonly says: string };
   readonly text: string;
   readonly source: Source;
 }
@@ -97,6 +99,8 @@ export interface Review {
   readonly aftercare: readonly AftercareLine[];
   readonly sensitivity: Sensitivity | null;
   readonly comparisons: readonly Comparison[];
+  /** What the run's pack leaves unjudged, in sentences. */
+  readonly notJudged: readonly string[];
   /** Observers' ticks, by behaviour. */
   readonly teamwork: readonly {
     readonly behaviour: string;
