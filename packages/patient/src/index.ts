@@ -3,7 +3,7 @@
  * source and its limits.
  */
 export type * from './types.ts';
-export { GRADES, OXYGEN_DEVICES, ROUTES, SIGNS } from './types.ts';
+export { GRADES, LETTERS, OXYGEN_DEVICES, POSTURES, ROUTES, SIGNS } from './types.ts';
 export { PatientError } from './errors.ts';
 export type { PatientErrorCode } from './errors.ts';
 export { buildPatient } from './core/parameters.ts';

@@ -166,7 +166,8 @@ export const ROUTES = [
 ] as const;
 export type Route = (typeof ROUTES)[number];
 
-export type Posture = 'sitting' | 'supine' | 'legs-raised' | 'standing' | 'recovery-position';
+export const POSTURES = ['sitting', 'supine', 'legs-raised', 'standing', 'recovery-position'] as const;
+export type Posture = (typeof POSTURES)[number];
 /** Order matters: the index is the code in the state. */
 export const OXYGEN_DEVICES = [
   'none',
@@ -245,8 +246,9 @@ export type SignId = (typeof SIGNS)[number];
 export const GRADES = ['none', 'mild', 'moderate', 'marked', 'severe'] as const;
 export type Grade = (typeof GRADES)[number];
 
+export const LETTERS = ['airway', 'breathing', 'circulation', 'disability', 'exposure'] as const;
 /** The ABCDE letter a finding belongs to. */
-export type AbcdeId = 'airway' | 'breathing' | 'circulation' | 'disability' | 'exposure';
+export type AbcdeId = (typeof LETTERS)[number];
 
 /** One thing an examiner would see, hear or feel now. `text` can be spoken as it stands. */
 export interface Finding {

@@ -1,8 +1,8 @@
 /** Schema of a condition as built: a question put to the run, nested at most as deep as the reader allows. */
 import { Type, type TSchema } from '@sinclair/typebox';
-import { SIGNS } from '@breathline/patient';
+import { GRADES, SIGNS } from '@breathline/patient';
 import type { Condition } from '@breathline/scenario';
-import { GRADE_WORDS, Num, Text, Vital, closed, list, oneOf } from './schemas-shared.ts';
+import { Num, Text, Vital, closed, list, oneOf } from './schemas-shared.ts';
 
 const optional = Type.Optional;
 const Op = oneOf(['at-least', 'above', 'at-most', 'below']);
@@ -17,7 +17,7 @@ export const ConditionSchema = Type.Recursive(
       closed({ kind: oneOf(['all', 'any']), of: list(Self, 200) }),
       closed({ kind: Type.Literal('not'), of: Self }),
       closed({ kind: Type.Literal('vital'), vital: Vital, op: Op, limit: Limit, forMs: Num }),
-      closed({ kind: Type.Literal('sign'), sign: oneOf(SIGNS), op: Op, grade: oneOf(GRADE_WORDS), forMs: Num }),
+      closed({ kind: Type.Literal('sign'), sign: oneOf(SIGNS), op: Op, grade: oneOf(GRADES), forMs: Num }),
       closed({
         kind: Type.Literal('given'),
         interventions: list(Text),

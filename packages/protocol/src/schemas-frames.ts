@@ -1,12 +1,10 @@
 /** Schemas of what the server sends: acknowledgements, refusals, and the two projections. */
-import { SIGNS } from '@breathline/patient';
+import { GRADES, LETTERS, SIGNS } from '@breathline/patient';
 import { Type } from '@sinclair/typebox';
 import { RunEventSchema } from './schemas-events.ts';
 import {
   Count,
   Device,
-  GRADE_WORDS,
-  LETTERS,
   Num,
   Distress,
   Phase,
@@ -70,7 +68,7 @@ export const FindingSchema = closed({
   letter: oneOf(LETTERS),
   text: Text,
   observable: Type.Boolean(),
-  grade: oneOf(GRADE_WORDS),
+  grade: oneOf(GRADES),
 });
 
 export const CueSchema = closed({

@@ -2,6 +2,7 @@
  * Building blocks of the message schemas. Every object is closed: an unknown field is refused, so a projection can not
  * leak by accident and a typing slip in a command is told, not ignored.
  */
+import { DEVICES } from '@breathline/scenario';
 import { Type, type TLiteral, type TObject, type TSchema, type TUnion } from '@sinclair/typebox';
 
 /** A closed object. */
@@ -47,12 +48,11 @@ export const Count = Type.Integer({ minimum: 0, maximum: Number.MAX_SAFE_INTEGER
 export const Num = Type.Number();
 export const Text = Type.String();
 
-export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;
+export { LETTERS } from '@breathline/patient';
+
 /** Who a screen may be. */
 export const ROLES = ['faculty', 'logger', 'observer', 'participant', 'monitor'] as const;
 export const PHASES = ['ready', 'running', 'paused', 'ended'] as const;
-export const LETTERS = ['airway', 'breathing', 'circulation', 'disability', 'exposure'] as const;
-export const GRADE_WORDS = ['none', 'mild', 'moderate', 'marked', 'severe'] as const;
 export const VITALS = [
   'heartRatePerMin',
   'pulseRatePerMin',

@@ -36,4 +36,5 @@ export { formatDiagnostic } from './1-read/bag.ts';
 export { LIMITS } from './1-read/read-yaml.ts';
 export { MESSAGES, RETIRED_CODES, type MessageCode, type MessageRow } from './messages.ts';
 export { formularyJsonSchema, jsonSchemaFiles, packJsonSchema, scenarioJsonSchema } from './2-check/json-schema.ts';
+export { DEVICES } from './2-check/schema/vocabulary.ts';
 export { SIGNS } from '@breathline/patient';

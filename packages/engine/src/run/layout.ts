@@ -2,7 +2,7 @@
  * Where each number of a run lives. A run's state is two flat arrays beside the patient's own, so that it can be copied,
  * compared and hashed bit for bit and the inner loop allocates nothing.
  */
-import type { DeviceId } from '@breathline/scenario';
+import { DEVICES, type DeviceId } from '@breathline/scenario';
 import { VITAL_IDS } from '../vitals.ts';
 
 /** Fixed integer slots. */
@@ -114,7 +114,8 @@ export const N = {
 /** Bits of I.live; a failed device is `failed` shifted by its index. */
 export const LIVE = { asked: 1, allowed: 2, refused: 4, failed: 256 } as const;
 
-export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;
+export { DEVICES };
+/** Places of devices in DEVICES. */
 export const DEVICE = {
   oximeter: 0,
   ecg: 1,

@@ -1,8 +1,9 @@
 /** Closed word lists shared by the schemas, and the quantities of time. */
 import { quantity } from './parts.ts';
 
-export const LETTERS = ['airway', 'breathing', 'circulation', 'disability', 'exposure'] as const;
-export const POSTURES = ['sitting', 'supine', 'legs-raised', 'standing', 'recovery-position'] as const;
+export { LETTERS, POSTURES } from '@breathline/patient';
+
+/** What a monitor can be told by. Order matters: the index is the code in a run's state. */
 export const DEVICES = ['oximeter', 'ecg', 'bp-cuff', 'capnography', 'thermometer', 'glucose-meter'] as const;
 
 export const duration = (description: string, examples: readonly string[]) =>
