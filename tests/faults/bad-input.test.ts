@@ -103,6 +103,8 @@ describe('commands that make no sense', () => {
     ['a dose in a unit that does not convert', dose({ unit: 'mL' }), 'wrong-unit'],
     ['a cue nobody wrote', { kind: 'cue-spoken', cue: 'nothing' }, 'unknown-target'],
     ['a name for a mark that is none', { kind: 'mark-named', targetSeq: 1, label: 'x' }, 'unknown-target'],
+    ['a seat for what nobody did', { kind: 'act-amended', targetSeq: 1, doneBy: 'Nurse one' }, 'unknown-target'],
+    ['a seat for a line that is not there', { kind: 'act-amended', targetSeq: 9_999, doneBy: 'x' }, 'unknown-target'],
     ['an undo of a line that is not there', { kind: 'event-withdrawn', targetSeq: 9_999 }, 'unknown-target'],
     ['an undo of the start', { kind: 'event-withdrawn', targetSeq: 1 }, 'not-withdrawable'],
     ['a second start', { kind: 'run-started' }, 'wrong-phase'],
@@ -234,6 +236,23 @@ describe('undo', () => {
     await other.until((message) => message.t === 'faculty' && message.seq >= redo.seq);
     expect(other.log.get(seq)?.withdrawnBy).toBeNull();
     expect(other.faculty.view.doses.some((given) => given.seq === seq)).toBe(true);
+  });
+});
+
+describe('who did it, said afterwards', () => {
+  it('takes nothing back and moves no dose; of a line that was taken back nothing more is said', async () => {
+    const { seq } = await faculty.tap(dose());
+    const before = faculty.faculty.view.doses.find((given) => given.seq === seq);
+    const named = await faculty.tap({ kind: 'act-amended', targetSeq: seq, doneBy: 'Nurse one' });
+    await other.until((message) => message.t === 'faculty' && message.seq >= named.seq);
+    expect(other.log.get(seq)?.withdrawnBy).toBeNull();
+    expect(other.faculty.view.doses.find((given) => given.seq === seq)).toEqual(before);
+    await faculty.tap({ kind: 'event-withdrawn', targetSeq: seq });
+    await expectRefused(
+      faculty,
+      faculty.message({ kind: 'act-amended', targetSeq: seq, doneBy: null }),
+      'unknown-target',
+    );
   });
 });
 

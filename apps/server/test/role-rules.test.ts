@@ -28,6 +28,7 @@ const SAMPLES: Bodies = {
   note: { kind: 'note', text: 'x' },
   mark: { kind: 'mark' },
   'mark-named': { kind: 'mark-named', targetSeq: 1, label: 'x' },
+  'act-amended': { kind: 'act-amended', targetSeq: 1, doneBy: 'x' },
   reconciled: { kind: 'reconciled', target: 'x', answer: 'done' },
   'prebrief-item': { kind: 'prebrief-item', item: 'x', done: true },
   'event-withdrawn': { kind: 'event-withdrawn', targetSeq: 1 },
@@ -98,6 +99,7 @@ const MAY: Readonly<Record<EventKind, string>> = {
   note: 'l',
   mark: 'lo',
   'mark-named': 'l',
+  'act-amended': '',
   reconciled: 'l',
   'prebrief-item': 'l',
   'event-withdrawn': '',
@@ -196,7 +198,7 @@ describe('what depends on more than the kind', () => {
     expect(mayLog('monitor', { kind: 'run-paused', why: 'someone-not-all-right' }, context())).toBe(false);
   });
 
-  it('an undo, and the naming of a mark, reach one’s own line only: the same seat in the same part', () => {
+  it('an undo, the naming of a mark and words added to an act reach one’s own line only: the same seat in the same part', () => {
     for (const role of ['logger', 'observer', 'participant'] as const) {
       const by = (seat: string, other: RunEvent['by']['role'] = role) =>
         context({}, [line(1, { kind: 'mark' }, { role: other, seat })]);
@@ -212,6 +214,10 @@ describe('what depends on more than the kind', () => {
     expect(mayLog('observer', named, mark('observer', 'mine'))).toBe(true);
     expect(mayLog('observer', named, mark('observer', 'theirs'))).toBe(false);
     expect(mayLog('observer', named, mark('logger', 'mine'))).toBe(false);
+    const amended = { kind: 'act-amended', targetSeq: 1, doneBy: 'Nurse one' } as const;
+    expect(mayLog('logger', amended, mark('logger', 'mine'))).toBe(true);
+    expect(mayLog('logger', amended, mark('logger', 'theirs'))).toBe(false);
+    expect(mayLog('logger', amended, mark('lead', 'mine'))).toBe(false);
   });
 
   it('a participant may ask as the family, and send no phone call and no kit failure', () => {

@@ -3,7 +3,14 @@
  * does not depend on how simultaneous events happened to be numbered.
  */
 import { deviceDelivery } from '@breathline/patient';
-import { eventsOfTake, keptOfTake, type EventBody, type RunEvent, type RunExport } from '@breathline/engine';
+import {
+  amendedEvents,
+  eventsOfTake,
+  keptOfTake,
+  type EventBody,
+  type RunEvent,
+  type RunExport,
+} from '@breathline/engine';
 import type { GuidelinePack, Intervention } from '@breathline/scenario';
 
 type InterventionBody = Extract<EventBody, { kind: 'intervention' }>;
@@ -141,7 +148,7 @@ export function prepareLog(run: RunExport): PreparedLog {
   // A take wound back to begins with what its parents had until then; an end that was wound back from is none.
   const whole = eventsOfTake(run.events, run.scoredTake);
   const withdrawn = withdrawnSeqs(whole);
-  const live = whole.filter((event) => !withdrawn.has(event.seq));
+  const live = amendedEvents(whole.filter((event) => !withdrawn.has(event.seq)));
   const ends = live
     .filter((event) => event.kind === 'run-ended' && event.take === run.scoredTake)
     .map((event) => event.appliedAtMs);

@@ -42,6 +42,8 @@ export interface TimelineMark {
   readonly label: string;
   /** In full, for reading out. */
   readonly text: string;
+  /** The seat that did it, where one was named; faculty's own. */
+  readonly by?: string;
   /** Something to look at: a dose error, an order broken. */
   readonly warn: boolean;
   /** Doses of one intervention, numbered from 1; null for the rest. */

@@ -1,6 +1,6 @@
 /** Lays a run and its scorecard out on one time axis, ready to draw. */
 import { deviceUseText } from '@breathline/patient';
-import { exportOfTake, type Derived, type RunEvent, type RunExport, type TrackRow } from '@breathline/engine';
+import { doerOf, exportOfTake, type Derived, type RunEvent, type RunExport, type TrackRow } from '@breathline/engine';
 import type { VitalId } from '@breathline/patient';
 import type { Intervention, OxygenRange } from '@breathline/scenario';
 import { ageLimits, type AgeLimits } from './age-limits.ts';
@@ -29,7 +29,10 @@ export function buildTimeline(whole: RunExport, scorecard: Scorecard): TimelineM
   const log = prepareLog(run);
   const toMs = Math.max(scorecard.clocks.endMs, 1000);
   const track = run.track.filter((row) => row.atMs <= toMs);
-  const marks = log.events.flatMap((event) => markOf(run, event, scorecard));
+  const marks = log.events.flatMap((event) => {
+    const by = doerOf(event);
+    return markOf(run, event, scorecard).map((mark) => (by ? { ...mark, by } : mark));
+  });
   const numbered = numberDoses(marks, log);
   const pick = (...kinds: TimelineMark['kind'][]): TimelineMark[] =>
     numbered.filter((mark) => kinds.includes(mark.kind));

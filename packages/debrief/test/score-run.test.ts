@@ -192,6 +192,16 @@ describe('results', () => {
     expect(result({ lines: redone }, 'first-adrenaline').result).toBe('met');
   });
 
+  it('a dose said afterwards to have been seen counts as one that was; its line is one, at its own time', () => {
+    const logged = adrenaline(s(100), { doseSeen: false });
+    const seen = [logged, { at: s(130), kind: 'act-amended', targetSeq: 2, doseSeen: true } as const];
+    const [unseen, amended, fromTheStart] = [[logged], seen, [adrenaline(s(100))]].map((lines) =>
+      result({ lines }, 'first-adrenaline'),
+    );
+    expect(amended).toEqual(fromTheStart);
+    expect(amended?.dose).not.toEqual(unseen?.dose);
+  });
+
   it('other takes do not count', () => {
     expect(result({ lines: [{ ...adrenaline(s(100)), take: 2 }] }, 'first-adrenaline').result).toBe('not-recorded');
   });

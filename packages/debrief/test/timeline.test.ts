@@ -50,6 +50,22 @@ describe('the picture of a run', () => {
     expect(model.acts.map((one) => one.label)).toEqual(['oximeter on', 'Adrenaline IM said', 'Call for help']);
   });
 
+  it('an act whose seat was named afterwards is one mark with that seat', () => {
+    const named = picture({
+      pack: pack({ targets: [FIRST_ADRENALINE] }),
+      lines: [
+        adrenaline(s(100)),
+        { at: s(104), kind: 'act-amended', targetSeq: 2, doneBy: 'Nurse one' },
+        { at: s(110), kind: 'assessment', intervention: 'look-breathing' },
+        { at: s(111), kind: 'act-amended', targetSeq: 4, doneBy: 'Nurse two' },
+        { at: s(112), kind: 'event-withdrawn', targetSeq: 5 },
+      ],
+    });
+    expect(named.doses.map(({ seq, atMs, by }) => [seq, atMs, by])).toEqual([[2, s(100), 'Nurse one']]);
+    expect(named.assessments.map(({ by }) => by)).toEqual([undefined]);
+    expect(named.notes).toEqual([]);
+  });
+
   it('marks each result when it came back, with its values; none for a request withdrawn or an answer after the end', () => {
     const gas = {
       site: 'arterial',

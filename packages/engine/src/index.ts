@@ -19,6 +19,7 @@ export {
   withdrawnEvents,
   type TakeStart,
 } from './run/withdraw.ts';
+export { amendedEvents, doerOf, isAmendable, withAmendment } from './run/amend.ts';
 export { foldLive, LEARNERS_MAY_AT_START, SOUND_AT_START, type LiveInput } from './live/fold.ts';
 export { OTHER_ACTION_SHARE } from './live/apply.ts';
 export { profileOf } from './run/plan.ts';

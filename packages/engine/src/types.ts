@@ -77,7 +77,13 @@ export type EventBody =
       readonly note?: string;
     }
   | { readonly kind: 'intervention-stopped'; readonly intervention: string }
-  | { readonly kind: 'assessment'; readonly intervention: string; readonly note?: string }
+  | {
+      readonly kind: 'assessment';
+      readonly intervention: string;
+      readonly note?: string;
+      /** The seat that looked. */
+      readonly doneBy?: string;
+    }
   | { readonly kind: 'device-attached'; readonly device: DeviceId }
   | { readonly kind: 'device-removed'; readonly device: DeviceId }
   | { readonly kind: 'cuff-pressed' }
@@ -90,6 +96,16 @@ export type EventBody =
   | { readonly kind: 'note'; readonly text: string; readonly textId?: string }
   | { readonly kind: 'mark'; readonly label?: string }
   | { readonly kind: 'mark-named'; readonly targetSeq: number; readonly label: string }
+  /**
+   * Words added to an act that stays as it was logged: who did it (a seat; null takes it off), whether the dose was seen.
+   * The act is still one line, at its own time, and the patient is as before (`amendedEvents`).
+   */
+  | {
+      readonly kind: 'act-amended';
+      readonly targetSeq: number;
+      readonly doneBy?: string | null;
+      readonly doseSeen?: boolean;
+    }
   | {
       readonly kind: 'reconciled';
       readonly target: string;

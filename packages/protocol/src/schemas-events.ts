@@ -50,7 +50,7 @@ export const EVENT_FIELDS = {
     note: optional(FreeText),
   },
   'intervention-stopped': { intervention: Id },
-  assessment: { intervention: Id, note: optional(FreeText) },
+  assessment: { intervention: Id, note: optional(FreeText), doneBy: optional(Label) },
   'device-attached': { device: Device },
   'device-removed': { device: Device },
   'cuff-pressed': {},
@@ -63,6 +63,7 @@ export const EVENT_FIELDS = {
   note: { text: FreeText, textId: optional(Id) },
   mark: { label: optional(Label) },
   'mark-named': { targetSeq: Seq, label: Label },
+  'act-amended': { targetSeq: Seq, doneBy: optional(nullable(Label)), doseSeen: optional(Type.Boolean()) },
   reconciled: {
     target: Id,
     answer: oneOf(['done', 'not-done', 'unsure']),

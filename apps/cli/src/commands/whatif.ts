@@ -173,7 +173,7 @@ function actText(event: RunEvent, run: RunExport): string {
 /** What people did and did not take back: what can be asked about. */
 function changeable(run: RunExport): RunEvent[] {
   return effectiveEvents(run.events, run.scoredTake).filter(
-    (event) => isWithdrawable(event) && event.kind !== 'event-withdrawn',
+    (event) => isWithdrawable(event) && event.kind !== 'event-withdrawn' && event.kind !== 'act-amended',
   );
 }
 

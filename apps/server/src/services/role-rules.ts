@@ -62,6 +62,7 @@ const ROLE_RULES: { readonly [K in EventKind]: Line<K> } = {
   note: LOGGER,
   mark: { logger: true, observer: true },
   'mark-named': { logger: true, observer: (body, context, role) => own(body.targetSeq, context, role) },
+  'act-amended': { logger: (body, context, role) => own(body.targetSeq, context, role) },
   reconciled: LOGGER,
   'prebrief-item': LOGGER,
   'event-withdrawn': { logger: OWN_UNDO, observer: OWN_UNDO, participant: OWN_UNDO },

@@ -5,6 +5,7 @@
 import {
   commandWarnings,
   convertAmount,
+  isAmendable,
   isWithdrawable,
   STEP_MS,
   takesOf,
@@ -64,6 +65,7 @@ const PHASES: Readonly<Record<EventKind, readonly RunPhase[]>> = {
   note: ['ready', 'running', 'paused', 'ended'],
   mark: ['ready', 'running', 'paused', 'ended'],
   'mark-named': ['ready', 'running', 'paused', 'ended'],
+  'act-amended': ['running', 'paused'],
   reconciled: ['running', 'paused', 'ended'],
   'prebrief-item': ['ready', 'running', 'paused', 'ended'],
   'event-withdrawn': ['ready', 'running', 'paused', 'ended'],
@@ -298,6 +300,11 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Comm
     case 'mark-named':
       if (log[body.targetSeq - 1]?.kind !== 'mark') unknown('mark at log line', body.targetSeq);
       return [];
+    case 'act-amended': {
+      const act = log[body.targetSeq - 1];
+      if (!act || !isAmendable(act, body) || context.withdrawn.has(act.seq)) unknown('act at log line', body.targetSeq);
+      return [];
+    }
     case 'line-adjusted':
     case 'reconciled':
       if (body.ofTake !== undefined && !takesOf(log).some(({ take }) => take === body.ofTake))

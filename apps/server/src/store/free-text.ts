@@ -8,10 +8,11 @@ import type { EventBody, EventKind } from '@breathline/engine';
 const FIELDS: Partial<Record<EventKind, readonly string[]>> = {
   'run-ended': ['why'],
   intervention: ['note', 'givenBy'],
-  assessment: ['note'],
+  assessment: ['note', 'doneBy'],
   note: ['text'],
   mark: ['label'],
   'mark-named': ['label'],
+  'act-amended': ['doneBy'],
   'event-withdrawn': ['why'],
   'other-action': ['text', 'givenBy'],
   'wound-back': ['why'],

@@ -56,6 +56,37 @@ describe('the log', () => {
   });
 });
 
+describe('who did it, said afterwards', () => {
+  const named = (withdrawnBy: number | null = null) => [
+    given(1, 'given', 1000),
+    line(2, { kind: 'assessment', intervention: 'look-breathing' }, 2000),
+    line(3, { kind: 'errand-sent', errand: 'kit', what: 'trolley', delayMs: 60_000 }, 3000),
+    line(4, { kind: 'act-amended', targetSeq: 1, doneBy: 'Nurse one', doseSeen: true }, 4000, withdrawnBy),
+    line(5, { kind: 'act-amended', targetSeq: 2, doneBy: 'Nurse two' }, 5000, withdrawnBy),
+    line(6, { kind: 'act-amended', targetSeq: 3, doneBy: 'Nurse one' }, 6000, withdrawnBy),
+  ];
+
+  it('stands in the act’s own line: no second line, and none taken back', () => {
+    const rows = logRows(named(), [], scenario, library);
+    expect(rows.map((row) => [row.seq, row.withdrawn, row.lateMs])).toEqual([
+      [3, false, 0],
+      [2, false, 0],
+      [1, false, 0],
+    ]);
+    expect(rows.map((row) => row.detail)).toEqual([
+      'here in 1 min · by Nurse one',
+      'by Nurse two',
+      expect.stringMatching(/dose seen · .*by Nurse one/),
+    ]);
+  });
+
+  it('is not there any more once it was itself taken back', () => {
+    const rows = logRows(named(9), [], scenario, library);
+    expect(rows.map((row) => row.detail)).toEqual(['here in 1 min', null, expect.stringContaining('dose not seen')]);
+    expect(rows.some((row) => row.withdrawn)).toBe(false);
+  });
+});
+
 describe('what was sent for', () => {
   it('is answered when it is a call, and here when it is kit: a voice on the phone is nobody in the room', () => {
     const sent = (seq: number, errand: 'call' | 'kit', what: string) =>

@@ -1,5 +1,12 @@
 /** Comma-separated values after RFC 4180: CRLF line ends, cells quoted where they must be, quotes doubled. */
-import { VITAL_IDS, type RunExport, type TrackRow } from '@breathline/engine';
+import {
+  amendedEvents,
+  VITAL_IDS,
+  withdrawnEvents,
+  type RunEvent,
+  type RunExport,
+  type TrackRow,
+} from '@breathline/engine';
 import type { Scorecard } from '../types.ts';
 import { interventionName } from '../words.ts';
 
@@ -60,7 +67,10 @@ export function trackCsv(tracks: readonly { readonly name: string; readonly trac
   );
 }
 
-/** The whole log, one row an event; what is particular to a kind stands in `details` as JSON. Free text only on request. */
+/**
+ * The whole log, one row an event; what is particular to a kind stands in `details` as JSON. What was added to an act
+ * afterwards stands in the act's own row. Free text only on request.
+ */
 export function eventsCsv(run: RunExport, options: { readonly withFreeText?: boolean } = {}): string {
   const known = new Set([
     'seq',
@@ -88,7 +98,7 @@ export function eventsCsv(run: RunExport, options: { readonly withFreeText?: boo
       'details',
       'caution',
     ],
-    run.events.map((event) => {
+    rowsOf(run.events).map((event) => {
       const own = Object.entries(event).filter(
         ([field]) => !known.has(field) && (options.withFreeText === true || !FREE_TEXT.has(field)),
       );
@@ -111,6 +121,12 @@ export function eventsCsv(run: RunExport, options: { readonly withFreeText?: boo
   );
 }
 
+/** Acts as amended; an amendment that was taken back says nothing and has no row either. */
+function rowsOf(events: readonly RunEvent[]): readonly RunEvent[] {
+  const gone = withdrawnEvents(events);
+  return amendedEvents(events.filter(({ kind, seq }) => kind !== 'act-amended' || !gone.has(seq)));
+}
+
 /** Fields in which a person's name may have been typed. */
 const FREE_TEXT: ReadonlySet<string> = new Set([
   'text',
@@ -122,6 +138,7 @@ const FREE_TEXT: ReadonlySet<string> = new Set([
   'who',
   'to',
   'sentBy',
+  'doneBy',
 ]);
 
 /** The scorecard, one row a target, with its evidence and its source. */

@@ -1,6 +1,6 @@
-/** The events that count in one take of an exported run. */
-import { effectiveEvents, type RunEvent, type RunExport } from '@breathline/engine';
+/** The events that count in one take of an exported run, each act with what was added to it afterwards. */
+import { amendedEvents, effectiveEvents, type RunEvent, type RunExport } from '@breathline/engine';
 
 export function effectiveLog(run: RunExport, take: number): readonly RunEvent[] {
-  return effectiveEvents(run.events, take).filter((event) => event.kind !== 'event-withdrawn');
+  return amendedEvents(effectiveEvents(run.events, take)).filter((event) => event.kind !== 'event-withdrawn');
 }

@@ -147,10 +147,16 @@ export function liveWords(event: LiveEvent, scenario: Scenario, log: readonly Ru
       return line(familyPiece(scenario, event.item), `family’s worry ${event.step}`, 'cue');
     case 'family-with':
       return line(event.who === null ? 'Nobody is with the family' : `With the family: ${event.who}`, null, 'cue');
-    case 'errand-sent':
+    case 'errand-sent': {
+      const by = event.sentBy ? ` · by ${event.sentBy}` : '';
       return event.errand === 'call'
-        ? line(`Call (simulated): ${contact(scenario, event.what)}`, `answers in ${spanText(event.delayMs)}`, 'kit')
-        : line(`Sent for: ${idWords(event.what)}`, `here in ${spanText(event.delayMs)}`, 'kit');
+        ? line(
+            `Call (simulated): ${contact(scenario, event.what)}`,
+            `answers in ${spanText(event.delayMs)}${by}`,
+            'kit',
+          )
+        : line(`Sent for: ${idWords(event.what)}`, `here in ${spanText(event.delayMs)}${by}`, 'kit');
+    }
     case 'errand-ended': {
       const what = about(log, event.targetSeq);
       const name = what === null ? 'What was sent for' : sentence(contact(scenario, what));

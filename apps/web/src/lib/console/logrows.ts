@@ -2,7 +2,7 @@
  * The log as faculty read it: what people did (events, undoable) and what followed (states, cues, readings), newest
  * first, in plain words.
  */
-import type { Derived, RunEvent } from '@breathline/engine';
+import { amendedEvents, type Derived, type RunEvent } from '@breathline/engine';
 import { deviceUseText } from '@breathline/patient';
 import type { Library, Scenario } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
@@ -143,7 +143,9 @@ function eventWords(
     case 'assessment':
       return {
         text: interventionById(library, event.intervention)?.name ?? sentence(idWords(event.intervention)),
-        detail: event.note ?? null,
+        detail:
+          [event.doneBy === undefined ? '' : `by ${event.doneBy}`, event.note ?? ''].filter(Boolean).join(' · ') ||
+          null,
         tone: 'look',
       };
     case 'device-attached':
@@ -224,6 +226,7 @@ function eventWords(
     case 'debrief-note':
     case 'debrief-phase':
     case 'mark-named':
+    case 'act-amended':
     case 'reconciled':
     case 'event-withdrawn':
       return null;
@@ -305,9 +308,13 @@ export function logRows(
   for (const { event, withdrawnBy } of log) {
     if (event.kind === 'mark-named' && withdrawnBy === null) marks.set(event.targetSeq, event.label);
   }
-  const events = log.map((each) => each.event);
+  const gone = new Map(log.map(({ event, withdrawnBy }) => [event.seq, withdrawnBy]));
+  const events = amendedEvents(
+    log.flatMap(({ event, withdrawnBy }) => (event.kind === 'act-amended' && withdrawnBy !== null ? [] : [event])),
+  );
   const rows: { row: LogRow; order: number }[] = [];
-  for (const { event, withdrawnBy } of log) {
+  for (const event of events) {
+    const withdrawnBy = gone.get(event.seq) ?? null;
     const words = eventWords(event, scenario, library, marks, events);
     if (!words) continue;
     rows.push({

@@ -2,7 +2,7 @@
  * One console's hold on one run: the newest view, the log, taps on their way, what was last logged, and the run clock
  * as it reads now. Everything a component does goes through `tap`.
  */
-import type { EventBody, RunDefinition } from '@breathline/engine';
+import { doerOf, withAmendment, type EventBody, type RunDefinition } from '@breathline/engine';
 import type { AckMessage, FacultyFrame } from '@breathline/protocol';
 import type { DoseStep, GuidelinePack, Intervention } from '@breathline/scenario';
 import { asApiError, RunSocket, type ApiError, type ConnectionState } from '../api/index.ts';
@@ -16,7 +16,6 @@ import { backfill, EMPTY, hereAndNow, receive, type ConsoleData, type TrendPoint
 import { isUndoable, isUndoableKind } from './logrows.ts';
 import { suggestedDose } from './suggest.ts';
 import { canBackdate, settle, type Tap } from './taps.ts';
-import { doerOf, withDoer } from './doer.ts';
 
 /** The last thing logged from this screen, and how it went. */
 export interface LastTap extends Tap {
@@ -237,25 +236,21 @@ export class ConsoleSession {
     return line ? { seq: line.event.seq, label: 'the last line of the log' } : null;
   }
 
-  /** The dose just logged unseen was seen after all: taken back and logged again at its own time. */
+  /** The dose just logged unseen was seen after all. */
   sawDose(last: LastTap): void {
-    if (last.command.kind !== 'intervention' || last.seq === null) return;
-    this.withdraw(last.seq, last.label);
-    void this.tap({ ...last.command, doseSeen: true }, last.label, {
-      agoMs: Math.max(0, this.nowMs - last.occurredAtMs),
-    });
+    this.#amend(last, { doseSeen: true });
   }
 
-  /**
-   * Who did what was just logged: taken back and logged again at its own time with the seat. An optional second tap; the
-   * same seat once more takes it off.
-   */
+  /** Who did what was just logged. An optional second tap; the same seat once more takes it off. */
   creditTo(last: LastTap, teamRole: string): void {
+    this.#amend(last, { doneBy: doerOf(last.command) === teamRole ? null : teamRole });
+  }
+
+  /** Adds to a line that is on the log; it stays one line, at its own time. */
+  #amend(last: LastTap, what: { readonly doneBy?: string | null; readonly doseSeen?: boolean }): void {
     if (last.seq === null) return;
-    const command = withDoer(last.command, doerOf(last.command) === teamRole ? null : teamRole);
-    if (command === null) return;
-    this.withdraw(last.seq, last.label);
-    void this.tap(command, last.label, { agoMs: Math.max(0, this.nowMs - last.occurredAtMs) });
+    void this.tap({ kind: 'act-amended', targetSeq: last.seq, ...what }, last.label, { quiet: true });
+    if (this.lastTap?.id === last.id) this.lastTap = { ...this.lastTap, command: withAmendment(last.command, what) };
   }
 
   /**

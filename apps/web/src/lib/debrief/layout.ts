@@ -207,6 +207,9 @@ export function stops(model: TimelineModel): readonly { readonly atMs: number; r
   );
   const moments = model.moments.map((one) => ({ atMs: one.atMs, text: one.label }));
   // A mark's words begin with its time, which a list and a voice give already.
-  const bare = marks.map(({ atMs, text }) => ({ atMs, text: text.replace(/^\d+:\d\d /, '') }));
+  const bare = marks.map(({ atMs, text, by }) => ({
+    atMs,
+    text: `${text.replace(/^\d+:\d\d /, '')}${by ? `, by ${by}` : ''}`,
+  }));
   return [...bare, ...states, ...moments].sort((a, b) => a.atMs - b.atMs);
 }

@@ -1,5 +1,5 @@
 /** What the room's own screen may show: only what is shared. Made here and sent whole; the room asks no server for anything. Pure. */
-import type { TimelineModel } from '@breathline/debrief';
+import type { TimelineMark, TimelineModel } from '@breathline/debrief';
 import type { MonitorFrame } from '@breathline/protocol';
 import type { Moment } from '../guide/moments.ts';
 import type { Board } from '../guide/board.ts';
@@ -54,10 +54,14 @@ export type FromRoom = { readonly t: 'hello' } | { readonly t: 'bye' };
 /** The channel of one run's debrief, between two windows of one browser. */
 export const roomChannel = (runId: string): BroadcastChannel => new BroadcastChannel(`breathline-room-${runId}`);
 
-/** The picture without what is faculty's own: comments, observers' notes, steering, and why a state was forced. */
+/** The picture without what is faculty's own: comments, observers' notes, steering, who did what, why a state was forced. */
 export function forTheRoom(model: TimelineModel): TimelineModel {
+  const unnamed = ({ by: _seat, ...mark }: TimelineMark): TimelineMark => mark;
   return {
     ...model,
+    doses: model.doses.map(unnamed),
+    acts: model.acts.map(unnamed),
+    assessments: model.assessments.map(unnamed),
     notes: model.notes.filter(({ kind }) => kind === 'mark'),
     threads: model.threads.map((thread) => ({
       ...thread,
