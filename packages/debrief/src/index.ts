@@ -33,6 +33,8 @@ export { ADJUSTABLE_RESULTS } from './adjust.ts';
 export type * from './review/types.ts';
 export { notJudged } from './review/not-judged.ts';
 export { reviewRun } from './review/review.ts';
+export { observerTicks, teamwork, teamworkText, type ObserverTick } from './review/teamwork.ts';
+export { teamworkCsv } from './out/teamwork-csv.ts';
 export { packDifferences, type PackDifference } from './review/pack-diff.ts';
 export { PUBLISHED_ARMS, PUBLISHED_ERROR_TEXT } from './review/published.ts';
 export { weightSensitivity } from './review/sensitivity.ts';

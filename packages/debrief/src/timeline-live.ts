@@ -2,7 +2,7 @@
  * What people did around the patient, as marks of the debrief's timeline: calls and kit, what was asked for, the family,
  * observers, the place, steering. Screens' own settings (volume, limits, what may be pressed) leave no mark.
  */
-import type { RunEvent } from '@breathline/engine';
+import { ratingOf, type RunEvent } from '@breathline/engine';
 import type { Scenario } from '@breathline/scenario';
 import type { TimelineMark } from './timeline-types.ts';
 import { clockText } from './words.ts';
@@ -78,7 +78,9 @@ function wordsOf(event: RunEvent, scenario: Scenario, events: readonly RunEvent[
       return { kind: 'cue', label: `Sound: ${event.sound.replaceAll('-', ' ')}` };
     case 'behaviour-ticked': {
       const says = scenario.behaviours?.find((each) => each.id === event.behaviour)?.says ?? event.behaviour;
-      return { kind: 'note', label: `${says}: ${SEEN[event.seen]}`, more: 'observer' };
+      const rating = ratingOf(event);
+      const rated = rating === null ? '' : `, rated ${rating} of 5`;
+      return { kind: 'note', label: `${says}: ${SEEN[event.seen]}${rated}`, more: 'observer' };
     }
     case 'comment':
       if (event.text === '') return null;

@@ -433,7 +433,7 @@ describe('takes and undo', () => {
     };
     // One seat here: its second tick stands, unless it is taken back.
     expect(reviewRun(made([tick('not-seen', s(60)), tick('seen', s(90)), end(s(200))])).teamwork).toEqual([
-      { behaviour: 'closed-loop', says: 'Repeats orders back', seen: 1, partly: 0, notSeen: 0 },
+      { behaviour: 'closed-loop', says: 'Repeats orders back', seen: 1, partly: 0, notSeen: 0, ratings: [] },
     ]);
     const undone: Line = { kind: 'event-withdrawn', targetSeq: 3, at: s(100) };
     expect(

@@ -21,6 +21,7 @@ export {
 } from './run/withdraw.ts';
 export { amendedEvents, doerOf, isAmendable, withAmendment } from './run/amend.ts';
 export { foldLive, LEARNERS_MAY_AT_START, SOUND_AT_START, type LiveInput } from './live/fold.ts';
+export { RATING_STEPS, ratingOf, seenOfRating, type BehaviourTick } from './live/ratings.ts';
 export { OTHER_ACTION_SHARE } from './live/apply.ts';
 export { profileOf } from './run/plan.ts';
 export { TESTS, gasText, type TestSpec } from './results/results.ts';

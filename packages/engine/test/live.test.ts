@@ -109,7 +109,7 @@ describe('the live view', () => {
       { by: { role: 'observer', seat: 'o2' } },
     );
     put(
-      { kind: 'behaviour-ticked', behaviour: 'closes-loops', seen: 'seen' },
+      { kind: 'behaviour-ticked', behaviour: 'closes-loops', seen: 'seen', rating: 4 },
       { by: { role: 'observer', seat: 'o1' } },
     );
     put({ kind: 'sound-changed', volumePercent: 20, pulseTone: false, alarms: true });
@@ -154,7 +154,7 @@ describe('the live view', () => {
       {
         behaviour: 'closes-loops',
         ticks: [
-          { seat: 'o1', seen: 'seen', atMs: 10_000 },
+          { seat: 'o1', seen: 'seen', rating: 4, atMs: 10_000 },
           { seat: 'o2', seen: 'not-seen', atMs: 10_000 },
         ],
       },

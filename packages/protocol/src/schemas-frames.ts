@@ -19,7 +19,14 @@ import {
   nullable,
   oneOf,
 } from './schemas-shared.ts';
-import { AlarmSchema, LearnerControlsSchema, LiveViewSchema, PlayingSchema, SoundSchema } from './schemas-live.ts';
+import {
+  AlarmSchema,
+  LearnerControlsSchema,
+  LiveViewSchema,
+  PlayingSchema,
+  Rating,
+  SoundSchema,
+} from './schemas-live.ts';
 import { ConditionSchema } from './schemas-condition.ts';
 
 const optional = Type.Optional;
@@ -295,7 +302,14 @@ export const CrewFrameSchema = closed({
   clockMs: Num,
   take: Num,
   title: Text,
-  behaviours: list(closed({ id: Text, says: Text, seen: nullable(oneOf(['seen', 'partly', 'not-seen'])) })),
+  behaviours: list(
+    closed({
+      id: Text,
+      says: Text,
+      seen: nullable(oneOf(['seen', 'partly', 'not-seen'])),
+      rating: optional(Rating),
+    }),
+  ),
   comments: list(closed({ seq: Num, text: Text, about: nullable(Text), atMs: Num })),
   prompts: list(closed({ cue: Text, by: Text, says: Text, dueAtMs: Num, spokenAtMs: nullable(Num) })),
   lines: list(closed({ letter: oneOf(LETTERS), text: Text })),

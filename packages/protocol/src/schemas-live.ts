@@ -33,6 +33,7 @@ const Problem = oneOf(['kit', 'drug', 'layout', 'phone', 'staffing', 'guideline'
 const Direction = oneOf(['better', 'hold', 'worse']);
 const Pace = oneOf(['slow', 'fast']);
 const Seen = oneOf(['seen', 'partly', 'not-seen']);
+export const Rating = Type.Union([Type.Literal(1), Type.Literal(2), Type.Literal(3), Type.Literal(4), Type.Literal(5)]);
 const WorryStep = oneOf(['voiced', 'heeded', 'dismissed']);
 const Errand = oneOf(['call', 'kit']);
 const Answer = oneOf(['given', 'refused']);
@@ -52,7 +53,7 @@ export const LIVE_EVENT_FIELDS = {
   },
   'wound-back': { toMs: Ms, fromTake: Seq, why: optional(FreeText), leftAtMs: optional(Ms) },
   'speed-changed': { factor: SpeedFactor },
-  'behaviour-ticked': { behaviour: Id, seen: Seen },
+  'behaviour-ticked': { behaviour: Id, seen: Seen, rating: optional(Rating) },
   comment: {
     text: FreeText,
     about: optional(oneOf(['good', 'change', 'question'])),
@@ -143,7 +144,9 @@ export const LiveViewSchema = closed({
     with: nullable(Text),
   }),
   seats: list(closed({ seat: Text, teamRole: Text, sinceMs: Num })),
-  behaviours: list(closed({ behaviour: Text, ticks: list(closed({ seat: Text, seen: Seen, atMs: Num })) })),
+  behaviours: list(
+    closed({ behaviour: Text, ticks: list(closed({ seat: Text, seen: Seen, rating: optional(Rating), atMs: Num })) }),
+  ),
   sound: SoundSchema,
   playing: PlayingSchema,
   alarm: AlarmSchema,

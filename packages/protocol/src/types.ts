@@ -7,6 +7,7 @@
 import type { AbcdeId, ConsciousnessWords, Explanation, ScoreOutcome } from '@breathline/patient';
 import type { Exhibit } from '@breathline/scenario';
 import type {
+  BehaviourRating,
   LearnerControls,
   LiveView,
   EventBody,
@@ -223,6 +224,7 @@ export interface CrewFrame {
     readonly id: string;
     readonly says: string;
     readonly seen: 'seen' | 'partly' | 'not-seen' | null;
+    readonly rating?: BehaviourRating;
   }[];
   /** This seat's own. */
   readonly comments: readonly {

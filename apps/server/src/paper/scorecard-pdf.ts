@@ -7,10 +7,12 @@ import {
   durationText,
   notJudged,
   scoreRun,
+  teamwork,
+  teamworkText,
   type Scorecard,
   type TargetResult,
 } from '@breathline/debrief';
-import type { RunExport } from '@breathline/engine';
+import { RATING_STEPS, exportOfTake, type RunExport } from '@breathline/engine';
 import type { Source, TargetClock } from '@breathline/scenario';
 import { INK, MARGIN, SOFT, Sheet, WARN, faceOf, plain } from './sheet.ts';
 import { drawStrip } from './strip.ts';
@@ -167,6 +169,15 @@ export const scorecardPdf = async (run: RunExport, packId?: string): Promise<Buf
   if (unjudged.length > 0) {
     sheet.heading('Not judged');
     for (const words of unjudged) sheet.text(words);
+  }
+  const seen = teamwork(exportOfTake(run)).filter((one) => one.seen + one.partly + one.notSeen > 0);
+  if (seen.length > 0) {
+    sheet.heading('Teamwork, as observers saw it');
+    for (const one of seen) sheet.text(`• ${one.says}: ${teamworkText(one)}`);
+    sheet.text(RATING_STEPS.map(({ rating, says }) => `${rating}: ${says.toLowerCase()}`).join('; '), {
+      soft: true,
+      size: 8,
+    });
   }
   if (card.objectives.length > 0) {
     sheet.heading('Objectives');

@@ -38,11 +38,10 @@ const forObserver = (source: CrewSource): Parts => {
   const ticked = new Map(view.live?.behaviours.map(({ behaviour, ticks }) => [behaviour, ticks]));
   return {
     ...NOTHING,
-    behaviours: (scenario.behaviours ?? []).map(({ id, says }) => ({
-      id,
-      says,
-      seen: ticked.get(id)?.find((tick) => tick.seat === seat)?.seen ?? null,
-    })),
+    behaviours: (scenario.behaviours ?? []).map(({ id, says }) => {
+      const { seen = null, rating } = ticked.get(id)?.find((tick) => tick.seat === seat) ?? {};
+      return { id, says, seen, ...(rating === undefined ? {} : { rating }) };
+    }),
     comments: ownComments(source),
   };
 };

@@ -8,6 +8,7 @@ import {
   scorecardCsv,
   trackCsv,
   teamPseudonym,
+  teamworkCsv,
   xapiStatements,
   type Review,
 } from '@breathline/debrief';
@@ -51,6 +52,7 @@ const OUTPUTS: Readonly<Record<string, { readonly type: string; readonly make: M
       summaryPdf(run, pack, { takeHome: notesOf(run, 'take-home'), systemFixes: problemsOf(run) }),
   },
   'scorecard.csv': { type: CSV_TYPE, make: (run, choice) => scorecardCsv(cardOf(run, choice)) },
+  'teamwork.csv': { type: CSV_TYPE, make: (run) => teamworkCsv(run) },
   'events.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run) },
   // Words that people typed may hold a name: only for who asks for them.
   'events-with-words.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run, { withFreeText: true }) },

@@ -1,5 +1,12 @@
 /** The programme page as rows of a table: exactly what is shown, small cells as words. Times in seconds. */
-import { CSV_CAUTION, type Agreement, type Cell, type ProgrammePage, type SurvivalCurve } from '@breathline/debrief';
+import {
+  CSV_CAUTION,
+  RATING_MODEL,
+  type Agreement,
+  type Cell,
+  type ProgrammePage,
+  type SurvivalCurve,
+} from '@breathline/debrief';
 
 const HIDDEN = 'fewer than 5, not shown';
 const NOT_AGREED = 'of one person who has not agreed, not shown';
@@ -60,6 +67,6 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
   agreement('behaviours rated by two', page.agreement.two);
   agreement('behaviours rated by two, in order', page.agreement.inOrder);
   agreement('behaviours rated by more', page.agreement.more);
-  agreement('points of a run', page.agreement.points);
+  agreement(`ratings of 1 to 5 by two: ${RATING_MODEL}`, page.agreement.ratings);
   return rows;
 };

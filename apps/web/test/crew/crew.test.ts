@@ -56,10 +56,22 @@ describe('an observer’s tick', () => {
   const behaviour: CrewFrame['behaviours'][number] = { id: 'loop', says: 'Closes the loop', seen: 'partly' };
 
   it('stands as tapped here while the server has not answered, the last tap counting', () => {
-    expect(tickOf(behaviour, [])).toEqual({ seen: 'partly', waiting: false });
+    expect(tickOf(behaviour, [])).toEqual({ seen: 'partly', rating: null, waiting: false });
     const tick = (seen: 'seen' | 'not-seen') => ({ kind: 'behaviour-ticked', behaviour: 'loop', seen }) as const;
-    expect(tickOf(behaviour, [tick('seen'), tick('not-seen')])).toEqual({ seen: 'not-seen', waiting: true });
-    expect(tickOf(behaviour, [{ ...tick('seen'), behaviour: 'other' }])).toEqual({ seen: 'partly', waiting: false });
+    expect(tickOf(behaviour, [tick('seen'), tick('not-seen')])).toEqual({
+      seen: 'not-seen',
+      rating: null,
+      waiting: true,
+    });
+    // A tick after a rating takes the rating back; a rating stands for its tick.
+    expect(tickOf({ ...behaviour, rating: 3 }, [])).toMatchObject({ rating: 3 });
+    expect(tickOf({ ...behaviour, rating: 3 }, [tick('seen')])).toMatchObject({ rating: null });
+    expect(tickOf(behaviour, [{ ...tick('seen'), rating: 5 }])).toMatchObject({ seen: 'seen', rating: 5 });
+    expect(tickOf(behaviour, [{ ...tick('seen'), behaviour: 'other' }])).toEqual({
+      seen: 'partly',
+      rating: null,
+      waiting: false,
+    });
   });
 });
 

@@ -2,31 +2,36 @@
  * How far observers of the same runs agree about the same behaviours. What an observer ticked last about a behaviour is
  * their rating; a behaviour somebody did not tick is no rating of theirs.
  */
-import { effectiveEvents, type RunExport } from '@breathline/engine';
+import { effectiveEvents, ratingOf, type BehaviourRating as Rating, type RunExport } from '@breathline/engine';
 import { cohenKappa, fleissKappa, intraclass, weightedKappa, type Agreement } from './agreement.ts';
 
 export type Tick = 'seen' | 'partly' | 'not-seen';
 const TICKS: readonly Tick[] = ['seen', 'partly', 'not-seen'];
-const POINTS: Readonly<Record<Tick, number>> = { seen: 2, partly: 1, 'not-seen': 0 };
 
 /** One behaviour of one run, and what each observer said of it, in the order their places were first heard from. */
 export interface BehaviourRating {
   readonly behaviour: string;
   /** By seat; no seat is a person. */
   readonly bySeat: Readonly<Record<string, Tick>>;
+  /** 1 to 5, of the seats whose last tick carried a rating; absent where none did. */
+  readonly ratingBySeat?: Readonly<Record<string, Rating>>;
 }
 
 /** Each behaviour of a run's scored take that somebody ticked. */
 export function behaviourRatings(run: RunExport): readonly BehaviourRating[] {
-  const found = new Map<string, Record<string, Tick>>();
+  const found = new Map<string, { bySeat: Record<string, Tick>; ratings: Record<string, Rating | null> }>();
   for (const event of effectiveEvents(run.events, run.scoredTake)) {
     if (event.kind !== 'behaviour-ticked') continue;
     const seat = event.by.seat ?? event.by.role;
-    const bySeat = found.get(event.behaviour) ?? {};
-    bySeat[seat] = event.seen;
-    found.set(event.behaviour, bySeat);
+    const own = found.get(event.behaviour) ?? { bySeat: {}, ratings: {} };
+    own.bySeat[seat] = event.seen;
+    own.ratings[seat] = ratingOf(event);
+    found.set(event.behaviour, own);
   }
-  return [...found].map(([behaviour, bySeat]) => ({ behaviour, bySeat }));
+  return [...found].map(([behaviour, { bySeat, ratings }]) => {
+    const rated = Object.entries(ratings).filter((entry): entry is [string, Rating] => entry[1] !== null);
+    return rated.length === 0 ? { behaviour, bySeat } : { behaviour, bySeat, ratingBySeat: Object.fromEntries(rated) };
+  });
 }
 
 export interface ObserverAgreement {
@@ -37,13 +42,15 @@ export interface ObserverAgreement {
   /** Behaviours rated by three or more, of the commonest count of observers. */
   readonly more: Agreement;
   /**
-   * Each observer's points for a run (seen 2, partly 1, not seen 0 over the behaviours both rated). A sum over a list is
-   * near enough to a measure for an intraclass correlation; one tick is not, and stands with the kappas. One-way form
-   * (Shrout & Fleiss 1979, their case 1): other observers watch other runs, so that how strict one is can not be told
-   * from how the run went; the form takes that as disagreement, and is the lowest of the six.
+   * Ratings of 1 to 5 by two observers of the same behaviour of the same run: two-way random, absolute agreement, single
+   * measure (Shrout & Fleiss 1979, ICC(2,1)), as any observer of the place might have sat there and their ratings should
+   * be the same, not only move together. A tick is no measure and stands with the kappas.
    */
-  readonly points: Agreement;
+  readonly ratings: Agreement;
 }
+
+/** How the model behind `ratings` is called in full. */
+export const RATING_MODEL = 'two-way random, absolute agreement, single measure';
 
 /** Over many runs, each a list of ratings. Says why where there is no number. */
 export function observerAgreement(runs: readonly (readonly BehaviourRating[])[]): ObserverAgreement {
@@ -62,25 +69,25 @@ export function observerAgreement(runs: readonly (readonly BehaviourRating[])[])
     two: cohenKappa(table),
     inOrder: weightedKappa(table),
     more: fleissKappa(counts),
-    points: intraclass(pointsOfPairs(runs), 'ICC(1,1)'),
+    ratings: intraclass(ratingsOfPairs(runs), 'ICC(2,1)'),
   };
 }
 
-/** For each run, the points of the two observers who share the most behaviours. */
-function pointsOfPairs(runs: readonly (readonly BehaviourRating[])[]): number[][] {
+/** For each run, the two observers who rated the most behaviours together: one row a behaviour. */
+function ratingsOfPairs(runs: readonly (readonly BehaviourRating[])[]): number[][] {
   return runs.flatMap((run) => {
-    const seats = [...new Set(run.flatMap(({ bySeat }) => Object.keys(bySeat)))].sort();
-    let best: { shared: readonly BehaviourRating[]; pair: readonly [string, string] } | null = null;
-    for (const [at, one] of seats.entries()) {
-      for (const other of seats.slice(at + 1)) {
-        const shared = run.filter(({ bySeat }) => one in bySeat && other in bySeat);
-        if (shared.length > (best?.shared.length ?? 0)) best = { shared, pair: [one, other] };
+    const rated = run.flatMap(({ ratingBySeat }) => (ratingBySeat === undefined ? [] : [ratingBySeat]));
+    const seats = [...new Set(rated.flatMap((one) => Object.keys(one)))].sort();
+    let best: number[][] = [];
+    for (const [at, first] of seats.entries()) {
+      for (const second of seats.slice(at + 1)) {
+        const rows = rated.flatMap(({ [first]: a, [second]: b }) =>
+          a === undefined || b === undefined ? [] : [[a, b]],
+        );
+        if (rows.length > best.length) best = rows;
       }
     }
-    if (best === null) return [];
-    const { shared, pair } = best;
-    // A share, so that runs with longer lists do not differ for that alone.
-    return [pair.map((seat) => shared.reduce((so, { bySeat }) => so + POINTS[bySeat[seat]!], 0) / (2 * shared.length))];
+    return best;
   });
 }
 

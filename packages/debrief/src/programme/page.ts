@@ -126,7 +126,7 @@ function shownAgreement(runs: readonly StoredSummary['ratings'][]): ObserverAgre
     two: hide(found.two),
     inOrder: hide(found.inOrder),
     more: hide(found.more),
-    points: hide(found.points),
+    ratings: hide(found.ratings),
   };
 }
 

@@ -3,7 +3,7 @@ import type { RunExport } from '@breathline/engine';
 import type { GuidelinePack, ObservationRule } from '@breathline/scenario';
 import { firstHeldMs, type ConditionContext } from '../condition.ts';
 import { withdrawnSeqs, type PreparedLog } from '../prepare-log.ts';
-import { listText } from '../words.ts';
+import { clockText, listText } from '../words.ts';
 import type { TargetResult } from '../types.ts';
 import type { AftercareLine } from './types.ts';
 
@@ -53,14 +53,26 @@ export function aftercare(
     }
   } else {
     const asked = `at least ${rule.hours} hours from ${FROM[rule.from]}`;
-    if (chosen?.kind !== 'observation-chosen') {
-      const text = `The pack asks for ${asked}: ${rule.says}. Nothing was logged.`;
-      lines.push(line('observation', 'Observation period', 'not-recorded', text, rule.source));
-    } else {
-      const enough = chosen.hours >= rule.hours;
-      const text = `${chosen.hours} hours from ${FROM[chosen.from]} chosen; the pack asks for ${asked}: ${rule.says}.`;
-      lines.push(line('observation', 'Observation period', enough ? 'done' : 'below', text, rule.source));
-    }
+    const hours = chosen?.kind === 'observation-chosen' ? chosen : null;
+    const gone = log.acts.find(({ intervention }) => intervention === 'sent-home');
+    const watched =
+      hours !== null
+        ? `${hours.hours} hours from ${FROM[hours.from]} chosen`
+        : log.acts.some(({ intervention }) => intervention === 'observation-planned')
+          ? 'A time was planned; how long was not logged'
+          : 'No time was logged';
+    // Let go in the drill, before any watching could have been done.
+    const left = gone === undefined ? '' : `; sent home or let go at ${clockText(gone.atMs)}`;
+    const result =
+      gone !== undefined || (hours !== null && hours.hours < rule.hours)
+        ? 'below'
+        : hours !== null
+          ? 'done'
+          : watched.startsWith('No time')
+            ? 'not-recorded'
+            : 'in-part';
+    const text = `${watched}${left}. The pack asks for ${asked}: ${rule.says}.`;
+    lines.push(line('observation', 'Observation period', result, text, rule.source));
   }
   const tryptase = results.find(({ target }) => target.interventions.includes('tryptase'));
   if (tryptase !== undefined) {

@@ -1,7 +1,7 @@
 /** Everything a debrief looks at beyond the timed targets, of one run against one pack. */
 import { exportOfTake, type RunExport } from '@breathline/engine';
 import { openEyes, runPatient } from '../clocks.ts';
-import { prepareLog, withReconciledActs, withdrawnSeqs } from '../prepare-log.ts';
+import { prepareLog, withReconciledActs } from '../prepare-log.ts';
 import { findPack, scoreRun } from '../score-run.ts';
 import type { Scorecard } from '../types.ts';
 import { aftercare } from './aftercare.ts';
@@ -11,6 +11,7 @@ import { notJudged } from './not-judged.ts';
 import { oxygenTitration } from './oxygen.ts';
 import { publishedComparisons } from './published.ts';
 import { weightSensitivity } from './sensitivity.ts';
+import { teamwork } from './teamwork.ts';
 import type { Review } from './types.ts';
 
 /** Pure, like the scorecard; `card` saves scoring again when it is at hand. Throws `DebriefError` for an unknown pack. */
@@ -38,21 +39,4 @@ export function reviewRun(
     teamwork: teamwork(run),
     notJudged: notJudged(pack),
   };
-}
-
-/** How each behaviour of the scenario's list was ticked: the last tick of each seat counts. */
-function teamwork(run: RunExport): Review['teamwork'] {
-  const withdrawn = withdrawnSeqs(run.events);
-  const standing = run.events.filter(({ seq }) => !withdrawn.has(seq));
-  const list = run.definition.scenario.behaviours ?? [];
-  return list.map(({ id, says }) => {
-    const last = new Map<string, 'seen' | 'partly' | 'not-seen'>();
-    for (const event of standing) {
-      if (event.kind === 'behaviour-ticked' && event.behaviour === id) {
-        last.set(event.by.seat ?? event.by.role, event.seen);
-      }
-    }
-    const count = (word: string): number => [...last.values()].filter((seen) => seen === word).length;
-    return { behaviour: id, says, seen: count('seen'), partly: count('partly'), notSeen: count('not-seen') };
-  });
 }

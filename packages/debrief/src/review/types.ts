@@ -1,4 +1,5 @@
 /** What a debrief looks at beyond the timed targets. All times are run-clock milliseconds. */
+import type { BehaviourRating } from '@breathline/engine';
 import type { Source } from '@breathline/scenario';
 
 /** Something was given; was the patient looked at again, was it said what that showed, and did something follow? */
@@ -108,5 +109,7 @@ export interface Review {
     readonly seen: number;
     readonly partly: number;
     readonly notSeen: number;
+    /** 1 to 5, of those observers who rate. */
+    readonly ratings: readonly BehaviourRating[];
   }[];
 }

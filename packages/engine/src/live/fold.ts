@@ -7,6 +7,7 @@
 import type { VitalId } from '@breathline/patient';
 import type { FamilyMember } from '@breathline/scenario';
 import type { RunEvent } from '../types.ts';
+import { ratingOf } from './ratings.ts';
 import type { LiveView } from './types.ts';
 
 /** Sounds that a screen which joins late may still have missed. */
@@ -183,7 +184,8 @@ export function foldLive(input: LiveInput): LiveView {
       case 'behaviour-ticked': {
         const seat = event.by.seat ?? event.by.role;
         const ticks = behaviours.get(event.behaviour) ?? new Map<string, Tick>();
-        ticks.set(seat, { seat, seen: event.seen, atMs });
+        const rating = ratingOf(event);
+        ticks.set(seat, { seat, seen: event.seen, ...(rating === null ? {} : { rating }), atMs });
         behaviours.set(event.behaviour, ticks);
         break;
       }

@@ -10,6 +10,9 @@ import type { DeviceId } from '@breathline/scenario';
 export const SPEEDS = [0.5, 1, 2, 4] as const;
 export type Speed = (typeof SPEEDS)[number];
 
+/** What an observer may give a behaviour besides a tick; `RATING_STEPS` says what each stands for. */
+export type BehaviourRating = 1 | 2 | 3 | 4 | 5;
+
 export const SYSTEM_PROBLEMS = ['kit', 'drug', 'layout', 'phone', 'staffing', 'guideline', 'other'] as const;
 export type SystemProblem = (typeof SYSTEM_PROBLEMS)[number];
 
@@ -62,6 +65,8 @@ export type LiveEventBody =
       readonly kind: 'behaviour-ticked';
       readonly behaviour: string;
       readonly seen: 'seen' | 'partly' | 'not-seen';
+      /** Besides the tick, if the observer rates; anchored in `RATING_STEPS`. */
+      readonly rating?: BehaviourRating;
     }
   | {
       readonly kind: 'comment';
@@ -191,6 +196,7 @@ export interface LiveView {
     readonly ticks: readonly {
       readonly seat: string;
       readonly seen: 'seen' | 'partly' | 'not-seen';
+      readonly rating?: BehaviourRating;
       readonly atMs: number;
     }[];
   }[];

@@ -1,5 +1,5 @@
 /** Lines of the log about what happens around the patient: steering, takes, people, calls, kit, sounds, screens. */
-import type { LiveEventBody, RunEvent } from '@breathline/engine';
+import { ratingOf, type LiveEventBody, type RunEvent } from '@breathline/engine';
 import type { Scenario } from '@breathline/scenario';
 import { idWords, plainNumber, sentence, spanText } from './format.ts';
 import type { RowTone } from './logrows.ts';
@@ -123,7 +123,9 @@ export function liveWords(event: LiveEvent, scenario: Scenario, log: readonly Ru
       return line(`Clock at ${plainNumber(event.factor)}×`, null, 'run');
     case 'behaviour-ticked': {
       const says = scenario.behaviours?.find((each) => each.id === event.behaviour)?.says ?? idWords(event.behaviour);
-      return line(says, `${event.seen.replace('-', ' ')} · observer`, 'look');
+      const rating = ratingOf(event);
+      const rated = rating === null ? '' : `, rated ${rating} of 5`;
+      return line(says, `${event.seen.replace('-', ' ')}${rated} · observer`, 'look');
     }
     case 'comment':
       return line(
