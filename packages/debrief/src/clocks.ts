@@ -100,7 +100,7 @@ export function runClocks(run: RunExport, pack: GuidelinePack, log: PreparedLog,
   const did = recognised(pack, eyes.didSee);
   const spoken = [
     ...log.said.filter((act) => isSystemicAdrenaline(run, act)),
-    ...log.acts.filter((act) => isDeclaration(run, act)),
+    ...log.acts.filter((act) => isDeclaration(run, pack, act)),
   ].map((act) => act.atMs);
   const adrenaline = log.acts.find((act) => isSystemicAdrenaline(run, act));
   return {
@@ -115,8 +115,17 @@ export function runClocks(run: RunExport, pack: GuidelinePack, log: PreparedLog,
   };
 }
 
-/** A call, or a team act that says the diagnosis aloud. */
-function isDeclaration(run: RunExport, act: Act): boolean {
+/**
+ * A call, or a team act that says the diagnosis aloud. Where the pack asks for certain words ("says anaphylaxis"), only those
+ * count: naming something else must not stop the clock that the pack's own line leaves open.
+ */
+function isDeclaration(run: RunExport, pack: GuidelinePack, act: Act): boolean {
+  const saysIt = (id: string): boolean => {
+    const known = run.definition.library.interventions.find((one) => one.id === id);
+    return known?.kind === 'team' && known.search.includes('diagnosis');
+  };
   const known = run.definition.library.interventions.find((one) => one.id === act.intervention);
-  return known?.kind === 'call' || (known?.kind === 'team' && known.search.includes('diagnosis'));
+  if (known?.kind === 'call') return true;
+  const asked = pack.targets.flatMap((target) => target.interventions).filter(saysIt);
+  return saysIt(act.intervention) && (asked.length === 0 || asked.includes(act.intervention));
 }

@@ -103,9 +103,13 @@ describe('the dose line', () => {
       concentration: '1 mg/mL',
       volumeMl: 0.3,
       route: 'im',
-      site: 'left thigh',
       doseSeen: true,
     });
+    // A place is logged only when somebody chose it.
+    expect(draftBody(adrenaline, { ...draft, site: 'left thigh' }, 'given', true)).toMatchObject({
+      site: 'left thigh',
+    });
+    expect(tapBody(adrenaline, pack, false)).not.toHaveProperty('site');
     const oxygen = interventions.find((item) => item.id === 'oxygen-15')!;
     expect(tapBody(oxygen, null, true)).toMatchObject({
       step: 'given',

@@ -88,7 +88,8 @@ export function draftFor(item: Intervention, pack: PackDose | null): DoseDraft {
     concentration,
     volumeMl: volumeFor(item, concentration, amount),
     route: item.route ?? item.routes?.[0] ?? null,
-    site: item.sites?.[0] ?? null,
+    // Where it went is for the eye: what nobody said or saw is not logged.
+    site: null,
     flowLPerMin: item.oxygen?.flowLPerMin ?? null,
     givenBy: null,
     weightUsedKg: null,

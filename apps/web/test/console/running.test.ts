@@ -1,0 +1,64 @@
+import { describe, expect, it } from 'vitest';
+import type { EventBody } from '@breathline/engine';
+import type { Intervention } from '@breathline/scenario';
+import { hoursOffered } from '../../src/lib/console/live/afterwards.ts';
+import { runningInfusions } from '../../src/lib/console/running.ts';
+import { line } from './sample.ts';
+
+const DRIP: Intervention = {
+  id: 'drip',
+  name: 'Adrenaline infusion',
+  group: 'circulation',
+  kind: 'drug',
+  drug: 'adrenaline',
+  unit: 'micrograms',
+  ratePer: 'min',
+  search: [],
+};
+const itemOf = (id: string): Intervention | undefined =>
+  id === 'drip' ? DRIP : id === 'shot' ? { ...DRIP, id, ratePer: undefined } : undefined;
+const give = (amount: number, intervention = 'drip', step: 'drawn-up' | 'given' = 'given'): EventBody => ({
+  kind: 'intervention',
+  intervention,
+  step,
+  amount,
+  doseSeen: false,
+});
+const stop: EventBody = { kind: 'intervention-stopped', intervention: 'drip' };
+const running = (log: Parameters<typeof runningInfusions>[0]) =>
+  runningInfusions(log, itemOf).map(({ item, sinceMs }) => `${item.id} ${sinceMs}`);
+
+describe('what is still running', () => {
+  it('an infusion given runs until it is stopped; an injection never does', () => {
+    expect(running([line(1, give(5), 1000), line(2, give(300, 'shot'), 2000)])).toEqual(['drip 1000']);
+    expect(running([line(1, give(5), 1000), line(2, stop, 3000)])).toEqual([]);
+    expect(running([line(1, give(5), 1000), line(2, stop, 3000), line(3, give(5), 4000)])).toEqual(['drip 4000']);
+  });
+
+  it('another rate goes on from the first start; none at all stops it', () => {
+    expect(running([line(1, give(5), 1000), line(2, give(10), 3000)])).toEqual(['drip 1000']);
+    expect(running([line(1, give(5), 1000), line(2, give(0), 3000)])).toEqual([]);
+  });
+
+  it('drawn up is not running, a line taken back counts for nothing, and a stop dated back comes in its place', () => {
+    expect(running([line(1, give(5, 'drip', 'drawn-up'), 1000)])).toEqual([]);
+    expect(running([line(1, give(5), 1000, 2)])).toEqual([]);
+    expect(running([line(1, give(5), 1000), line(2, stop, 3000, 3)])).toEqual(['drip 1000']);
+    expect(running([line(1, give(5), 5000), line(2, stop, 3000)])).toEqual(['drip 5000']);
+  });
+});
+
+describe('hours offered', () => {
+  it('are the usual ones and those the pack names, so that the row does not tell which', () => {
+    expect(hoursOffered(undefined)).toEqual([1, 2, 4, 6, 12, 24]);
+    const rule = { id: 'a', says: 'a', from: 'onset', source: {} as never } as const;
+    expect(
+      hoursOffered({
+        observation: [
+          { ...rule, hours: 3 },
+          { ...rule, id: 'b', hours: 6 },
+        ],
+      } as never),
+    ).toEqual([1, 2, 3, 4, 6, 12, 24]);
+  });
+});

@@ -1,0 +1,74 @@
+/** What was said about afterwards, beside the pack's hours; and which words stop the clock "said". */
+import { describe, expect, it } from 'vitest';
+import type { RunExport } from '@breathline/engine';
+import type { Intervention } from '@breathline/scenario';
+import { reviewRun, scoreRun } from '../src/index.ts';
+import { INTERVENTIONS, UNCHECKED, build, end, give, pack, s, target, type Line } from './build-run.ts';
+
+const act = (id: string, search: readonly string[] = []): Intervention => ({
+  id,
+  name: id,
+  group: 'team',
+  kind: 'team',
+  search,
+});
+const MORE = [
+  act('observation-planned'),
+  act('sent-home'),
+  act('referral-made'),
+  act('discharge-plan'),
+  act('says-anaphylaxis', ['diagnosis']),
+  act('says-diagnosis', ['diagnosis']),
+];
+const SIX_HOURS = pack({
+  observation: [{ id: 'all', says: 'after any dose', hours: 6, from: 'resolution', source: UNCHECKED }],
+});
+
+function run(lines: readonly Line[], one = SIX_HOURS): RunExport {
+  const made = build({ lines: [...lines, end(s(900))], pack: one });
+  const library = { ...made.definition.library, interventions: [...INTERVENTIONS, ...MORE] };
+  return { ...made, definition: { ...made.definition, library } };
+}
+const tap = (at: number, intervention: string): Line => give(at, intervention, { amount: null });
+const line = (id: string, lines: readonly Line[]) => reviewRun(run(lines)).aftercare.find((one) => one.id === id)!;
+
+describe('the observation period', () => {
+  const hours = (count: number): Line => ({ kind: 'observation-chosen', hours: count, from: 'resolution', at: s(800) });
+
+  it('planned without hours is in part, not nothing', () => {
+    expect(line('observation', [tap(s(700), 'observation-planned')])).toMatchObject({ result: 'in-part' });
+    expect(line('observation', [])).toMatchObject({ result: 'not-recorded' });
+  });
+
+  it('someone let go in the drill was not watched, whatever was said', () => {
+    for (const said of [[], [tap(s(700), 'observation-planned')], [hours(12)]]) {
+      const found = line('observation', [...said, tap(s(850), 'sent-home')]);
+      expect(found.result).toBe('below');
+      expect(found.text).toContain('14:10');
+    }
+  });
+});
+
+describe('referral and plan for home', () => {
+  it('are lines of their own, done when logged', () => {
+    expect(line('referral', [])).toMatchObject({ result: 'not-recorded' });
+    expect(line('referral', [tap(s(700), 'referral-made')])).toMatchObject({ result: 'done' });
+    expect(line('discharge-plan', [])).toMatchObject({ result: 'not-recorded' });
+    expect(line('discharge-plan', [tap(s(700), 'discharge-plan')])).toMatchObject({ result: 'done' });
+  });
+});
+
+describe('said aloud', () => {
+  const asks = pack({ targets: [target({ id: 'recognise', interventions: ['says-anaphylaxis', 'call-help'] })] });
+  const saidMs = (lines: readonly Line[], one = asks) => scoreRun(run(lines, one)).clocks.saidMs;
+
+  it('another diagnosis does not stop the clock where the pack asks for its own words', () => {
+    expect(saidMs([tap(s(100), 'says-diagnosis')])).toBeNull();
+    expect(saidMs([tap(s(100), 'says-diagnosis'), tap(s(200), 'says-anaphylaxis')])).toBe(s(200));
+    expect(saidMs([tap(s(100), 'call-help')])).toBe(s(100));
+  });
+
+  it('any diagnosis said does, where the pack names none', () => {
+    expect(saidMs([tap(s(100), 'says-diagnosis')], pack({ targets: [] }))).toBe(s(100));
+  });
+});
