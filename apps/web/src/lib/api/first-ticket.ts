@@ -1,30 +1,43 @@
 /** Getting in: a one-use ticket over a network that may swallow what is sent. */
 import { asApiError } from './errors.ts';
+import type { SocketLike } from './line-types.ts';
 
 /**
  * A network that swallows what is sent answers nothing, and the browser's own tries get rarer: beside a request for a ticket
  * that is not answered a fresh one is sent this often, ms. The first answer counts; a slow server still gets all its time.
  */
 const TICKET_EVERY_MS = 700;
-/** Requests on their way at once. A browser holds few lines to one server: what hangs would keep the next one waiting. */
-const AT_ONCE = 4;
+/**
+ * Requests on their way at once. A browser opens few lines to one server, and one that hangs in opening is handed on to the
+ * next request instead of being opened afresh: some are held back for when the network is known to be there.
+ */
+const AT_ONCE = 2;
+const AT_ONCE_THERE = 5;
+/** A socket that only knocks is let go after so long: its browser asks again at one second and at three, then ever more rarely, ms. */
+const KNOCK_MS = 2_200;
 /** Answers that will not get better by asking again. */
 export const FATAL: ReadonlySet<number> = new Set([400, 401, 403, 404, 410]);
 
 /** How a ticket is asked for; `signal` lets go of a request that another has overtaken. */
 export type GetTicket = (signal?: AbortSignal) => Promise<string>;
 
-/** A ticket from whichever request is answered first; asks anew beside one that hangs, for as long as it is wanted. */
-export function firstTicket(getTicket: GetTicket, wanted: () => boolean): Promise<string> {
+/**
+ * A ticket from whichever request is answered first; asks anew beside one that hangs, for as long as it is wanted.
+ * @param knock Opens a socket that says nothing: unlike a request it is a line of its own each time, and when it opens the
+ * network is there.
+ */
+export function firstTicket(getTicket: GetTicket, wanted: () => boolean, knock: () => SocketLike): Promise<string> {
   return new Promise<string>((resolve, reject) => {
     const open: AbortController[] = [];
+    let knocking: SocketLike | null = null;
+    let letGo: ReturnType<typeof setTimeout> | undefined;
+    let there = false;
     const end = (): void => {
       clearInterval(timer);
+      leave();
       for (const each of open.splice(0)) each.abort();
     };
     const ask = (): void => {
-      // The first is kept to its end, for a server that is only slow; of the rest the newest.
-      if (open.length >= AT_ONCE) open.splice(1, 1)[0]?.abort();
       const mine = new AbortController();
       open.push(mine);
       getTicket(mine.signal).then(
@@ -44,9 +57,40 @@ export function firstTicket(getTicket: GetTicket, wanted: () => boolean): Promis
         },
       );
     };
+    const leave = (): void => {
+      clearTimeout(letGo);
+      const socket = knocking;
+      knocking = null;
+      if (!socket) return;
+      socket.onopen = socket.onclose = null;
+      socket.onerror = () => undefined;
+      socket.close();
+    };
+    const knockOnce = (): void => {
+      if (knocking || there) return;
+      try {
+        knocking = knock();
+      } catch {
+        return;
+      }
+      knocking.onopen = () => {
+        there = true;
+        leave();
+        while (open.length < AT_ONCE_THERE) ask();
+      };
+      knocking.onclose = leave;
+      knocking.onerror = () => undefined;
+      letGo = setTimeout(() => {
+        leave();
+        knockOnce();
+      }, KNOCK_MS);
+    };
     const timer = setInterval(() => {
-      if (wanted()) ask();
-      else end();
+      if (!wanted()) return end();
+      knockOnce();
+      // The first is kept to its end, for a server that is only slow; of the rest the newest.
+      if (open.length >= (there ? AT_ONCE_THERE : AT_ONCE)) open.splice(1, 1)[0]?.abort();
+      ask();
     }, TICKET_EVERY_MS);
     ask();
   });

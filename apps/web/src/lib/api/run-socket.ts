@@ -50,6 +50,7 @@ export class RunSocket {
   #joined = false;
   #stopped = false;
   #tries = 0;
+  #attempt = 0;
   #lastHeard = 0;
   #lastSeq: number | undefined;
   #frame: AnyFrame | null = null;
@@ -111,7 +112,7 @@ export class RunSocket {
     this.#deafen = whenBack(this.#wake, this.#wentOffline);
     this.#drift = Date.now() - this.#now();
     this.#beat = setInterval(() => this.#heartbeat(), BEAT_MS);
-    this.#open();
+    void this.#open();
     return () => this.stop();
   }
 
@@ -133,7 +134,7 @@ export class RunSocket {
   retry(): void {
     this.#options.onProblem?.(null);
     this.#tries = 0;
-    if (!this.#joined) this.#open();
+    if (!this.#joined) void this.#open();
   }
 
   /**
@@ -171,17 +172,26 @@ export class RunSocket {
   }
 
   /**
-   * The socket comes first and its ticket second: a socket that hangs can be let go and asked for afresh, while a request
-   * that hangs may keep the browser's next one waiting behind it.
+   * The ticket first, then the socket: browsers hold back sockets after many that came to nothing, so that none is tried in
+   * earnest before a request came through.
    */
-  #open(): void {
+  async #open(): Promise<void> {
     if (this.#stopped || this.#socket) return;
+    const attempt = ++this.#attempt;
+    const wanted = (): boolean => attempt === this.#attempt && !this.#stopped;
     if (this.#state !== 'offline') this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
     let socket: SocketLike;
+    let ticket: string;
     try {
+      ticket = await firstTicket(this.#options.getTicket, wanted, () => socketOf(this.#options));
+      if (!wanted()) return;
       socket = socketOf(this.#options);
-    } catch {
-      this.#later();
+    } catch (thrown) {
+      if (!wanted()) return;
+      const error = asApiError(thrown);
+      if (FATAL.has(error.status)) return this.#fail(error);
+      this.#setState(error.code === 'OFFLINE' ? 'offline' : 'reconnecting');
+      this.#later(error.status === 429 ? TOLD_TO_WAIT_MS : undefined);
       return;
     }
     this.#socket = socket;
@@ -189,8 +199,13 @@ export class RunSocket {
     socket.onopen = () => {
       if (this.#socket !== socket) return;
       this.#patience.opened(this.#now() - askedAt);
-      this.#within(null);
-      void this.#enter(socket);
+      this.#write({
+        t: 'join',
+        ticket,
+        ...(this.#lastSeq === undefined ? {} : { lastSeq: this.#lastSeq }),
+        ...(this.#options.seat === undefined ? {} : { seat: this.#options.seat }),
+      });
+      this.#within(JOIN_PATIENCE_MS, () => this.#lost(0));
     };
     socket.onmessage = (event) => {
       if (this.#socket === socket) this.#receive(event.data);
@@ -205,29 +220,6 @@ export class RunSocket {
       this.#patience.hung();
       this.#lost(0);
     });
-  }
-
-  /** Joins over a socket that is open. */
-  async #enter(socket: SocketLike): Promise<void> {
-    const wanted = (): boolean => this.#socket === socket;
-    let ticket: string;
-    try {
-      ticket = await firstTicket(this.#options.getTicket, wanted);
-    } catch (thrown) {
-      if (!wanted()) return;
-      const error = asApiError(thrown);
-      if (FATAL.has(error.status)) this.#fail(error);
-      else this.#lost(error.status === 429 ? TOLD_TO_WAIT_MS : undefined);
-      return;
-    }
-    if (!wanted()) return;
-    this.#write({
-      t: 'join',
-      ticket,
-      ...(this.#lastSeq === undefined ? {} : { lastSeq: this.#lastSeq }),
-      ...(this.#options.seat === undefined ? {} : { seat: this.#options.seat }),
-    });
-    this.#within(JOIN_PATIENCE_MS, () => this.#lost(0));
   }
 
   /** Does it after so long, unless something else is being waited for by then. */
@@ -335,6 +327,7 @@ export class RunSocket {
     const socket = this.#socket;
     this.#socket = null;
     this.#joined = false;
+    this.#attempt++;
     this.#within(null);
     this.#clock.forget();
     if (!socket) return;
@@ -361,7 +354,7 @@ export class RunSocket {
     this.#tries++;
     this.#timer = setTimeout(() => {
       this.#timer = null;
-      this.#open();
+      void this.#open();
     }, againMs ?? backoff);
   }
 
@@ -381,7 +374,7 @@ export class RunSocket {
     this.#tries = 0;
     this.#drop();
     if (this.#state === 'offline') this.#setState('reconnecting');
-    this.#open();
+    void this.#open();
   };
 
   #wentOffline = (): void => {
