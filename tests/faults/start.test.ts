@@ -4,6 +4,7 @@ import { createServer, type AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
+import { lanAddresses } from '../../apps/server/src/network.ts';
 import { TestServer } from './server.ts';
 
 let server: TestServer | null = null;
@@ -62,7 +63,13 @@ describe('a server that starts', () => {
   it('says the address, how to let others in and how to stop; PORT and HOST are honoured', async () => {
     server = new TestServer({ HOST: '0.0.0.0' });
     await server.start();
-    expect(server.output).toMatch(/Open http:\/\/127\.0\.0\.1:\d+/);
+    const opened = [...server.output.matchAll(/^Open (\S+)(.*)$/gm)].map(([, address, more]) => [address, more]);
+    // An address of the network first, since codes shown on a page opened there are for other devices too.
+    const { port } = new URL(server.origin);
+    expect(opened).toEqual([
+      ...lanAddresses().map((address) => [`http://${address}:${port}`, '']),
+      [`http://127.0.0.1:${port}`, ' (on this machine only)'],
+    ]);
     expect(server.output).toContain('NOT FOR CLINICAL USE');
     expect(server.output).not.toContain('HOST=0.0.0.0 npm start');
     expect((await server.call<{ ok: boolean }>('GET', '/api/health')).body.ok).toBe(true);

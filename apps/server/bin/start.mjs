@@ -54,8 +54,13 @@ const main = async () => {
 
   say('');
   say('Breathline: SIMULATION – NOT FOR CLINICAL USE. Training only; local guidelines and licensed practice prevail.');
-  for (const address of served.addresses) say(`Open ${address}`);
-  if (host === '127.0.0.1') say('For tablets and other devices on this network: HOST=0.0.0.0 npm start');
+  for (const address of served.addresses) {
+    const here = ['127.0.0.1', '[::1]'].includes(new URL(address).hostname);
+    say(`Open ${address}${here ? ' (on this machine only)' : ''}`);
+  }
+  if (served.alone) say('For tablets and other devices on this network: HOST=0.0.0.0 npm start');
+  else if (served.addresses.length < 2)
+    say('This machine is on no network now: join one, and other devices can open its address.');
   if (served.app.newPassphrase !== null) {
     say('');
     say(`Faculty passphrase (shown this once, write it down): ${served.app.newPassphrase}`);

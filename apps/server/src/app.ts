@@ -3,6 +3,7 @@ import cookie from '@fastify/cookie';
 import websocket from '@fastify/websocket';
 import Fastify, { type FastifyInstance } from 'fastify';
 import type { Config } from './config.ts';
+import type { Listening } from './network.ts';
 import { installErrors, sendRouterProblem } from './routes/http.ts';
 import { installGuards } from './routes/guards.ts';
 import { libraryRoutes } from './routes/library.ts';
@@ -17,6 +18,7 @@ import { installWeb, pagePolicy } from './routes/web.ts';
 import { AuthService } from './services/auth-service.ts';
 import { ExhibitService } from './services/exhibit-service.ts';
 import { LibraryService } from './services/library-service.ts';
+import { NetworkService } from './services/network-service.ts';
 import { OutputService } from './services/output-service.ts';
 import { PhotoService } from './services/photo-service.ts';
 import { PrivacyService } from './services/privacy-service.ts';
@@ -46,6 +48,7 @@ export interface Services {
   readonly exhibits: ExhibitService;
   readonly site: SiteService;
   readonly ready: ReadyService;
+  readonly network: NetworkService;
   readonly programme: ProgrammeService;
   readonly problems: ProblemService;
   readonly privacy: PrivacyService;
@@ -63,6 +66,13 @@ export interface App {
   /** Saves every clock, says goodbye to every screen, closes the database. */
   close(): Promise<void>;
 }
+
+/** Where the server listens: port 0 is known only once it does. */
+export const listeningOf = (config: Config, fastify: FastifyInstance): Listening => {
+  const bound = fastify.server.address();
+  const port = typeof bound === 'object' && bound !== null ? bound.port : config.port;
+  return { host: config.host, port, secure: false };
+};
 
 /** Throws `DatabaseError` when the data folder can not be used. */
 export const buildApp = async (config: Config, options: { readonly renewPassphrase?: boolean } = {}): Promise<App> => {
@@ -107,6 +117,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   });
   const photos = new PhotoService(photoStore, registry);
   const ready = new ReadyService(registry, config.dataFolder, config.version);
+  const network = new NetworkService(() => listeningOf(config, fastify));
   const outputs = new OutputService(runs, config.recordStore ?? null);
   const services: Services = {
     auth,
@@ -118,6 +129,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     exhibits,
     site,
     ready,
+    network,
     programme,
     problems,
     privacy,

@@ -1,7 +1,7 @@
 /** Opens the port and says where. */
-import { networkInterfaces } from 'node:os';
-import { buildApp, type App } from './app.ts';
+import { buildApp, listeningOf, type App } from './app.ts';
 import { readConfig, type Config } from './config.ts';
+import { isLoopback, openOrigins } from './network.ts';
 
 export { ConfigError, readConfig } from './config.ts';
 export { DatabaseError, databaseFile, missingMigrations } from './store/database.ts';
@@ -9,21 +9,13 @@ export { DatabaseError, databaseFile, missingMigrations } from './store/database
 declare const __BREATHLINE_VERSION__: string | undefined;
 const version = typeof __BREATHLINE_VERSION__ === 'string' ? __BREATHLINE_VERSION__ : '0.0.0-dev';
 
-/** Addresses a person on this machine, or on its network, can open. */
-const addresses = (host: string, port: number): string[] => {
-  const at = (name: string) => `http://${name.includes(':') ? `[${name}]` : name}:${port}`;
-  if (host !== '0.0.0.0' && host !== '::') return [at(host)];
-  const lan = Object.values(networkInterfaces())
-    .flatMap((all) => all ?? [])
-    .filter(({ family, internal }) => family === 'IPv4' && !internal)
-    .map(({ address }) => at(address));
-  return [at('127.0.0.1'), ...lan];
-};
-
 export interface Served {
   readonly app: App;
   readonly port: number;
+  /** What to open, best first. */
   readonly addresses: readonly string[];
+  /** No other device can open it. */
+  readonly alone: boolean;
 }
 
 /** Builds the server from the environment and listens. Throws `ConfigError`, `DatabaseError`, or the port's own error. */
@@ -39,7 +31,6 @@ export const serve = async (
     await app.close();
     throw error;
   }
-  const bound = app.fastify.server.address();
-  const port = typeof bound === 'object' && bound !== null ? bound.port : config.port;
-  return { app, port, addresses: addresses(config.host, port) };
+  const listening = listeningOf(config, app.fastify);
+  return { app, port: listening.port, addresses: openOrigins(listening), alone: isLoopback(config.host) };
 };

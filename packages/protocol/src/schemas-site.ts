@@ -43,6 +43,8 @@ export const JoinedSchema = closed({
 
 export const PhotoAnswerSchema = closed({ photo: Text, bytes: Num });
 
+export const NetworkSchema = closed({ origins: list(Text), secure: Type.Boolean() });
+
 export const ReadySchema = closed({
   version: Text,
   freeDiskBytes: nullable(Num),

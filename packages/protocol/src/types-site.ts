@@ -39,6 +39,14 @@ export interface PhotoAnswer {
   readonly bytes: number;
 }
 
+/** How other devices reach the server. */
+export interface NetworkAnswer {
+  /** What another device can open, the likeliest first; none while the server listens on its own machine alone. */
+  readonly origins: readonly string[];
+  /** Over https: without it browsers on other devices keep no screen awake and install nothing. */
+  readonly secure: boolean;
+}
+
 /** Facts the readiness board needs; it judges them. */
 export interface ReadyAnswer {
   readonly version: string;

@@ -307,6 +307,7 @@ export type ServerMessage =
   GET  /api/exhibits/:file                -> a picture of `scenarios/exhibits`    faculty by file name; a screen by the address its frame gave
   GET  /api/site, PUT /api/site           SiteSettings                                                            faculty
   GET  /api/ready                         -> ReadyAnswer                                                          faculty
+  GET  /api/network                       -> NetworkAnswer                                                        faculty
   POST /api/join {code, as?}              -> JoinAnswer                                                           anyone with the code
   A run has two codes: the learners' (joins as `monitor`) and the crew's (joins as logger, observer or participant; observer
   if not said). A crew phone learns no run id: with the `pass` of its JoinAnswer in `authorization: Bearer <pass>` it may ask

@@ -41,6 +41,7 @@ it('every schema says the same as the written type (the compiler decides; this l
     holds<Matches<typeof schemas.MonitorSiteSchema, protocol.MonitorSite>>(true),
     holds<Matches<typeof schemas.PhotoAnswerSchema, protocol.PhotoAnswer>>(true),
     holds<Matches<typeof schemas.ReadySchema, protocol.ReadyAnswer>>(true),
+    holds<Matches<typeof schemas.NetworkSchema, protocol.NetworkAnswer>>(true),
     holds<Matches<typeof schemas.ProblemEntrySchema, protocol.ProblemEntry>>(true),
     holds<Matches<typeof schemas.PersonEntrySchema, protocol.PersonEntry>>(true),
     holds<Matches<typeof schemas.RetentionSchema, protocol.RetentionSettings>>(true),

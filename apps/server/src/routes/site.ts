@@ -5,7 +5,7 @@ import type { Services } from '../app.ts';
 import { requireFaculty } from '../services/access.ts';
 import { bodyOf, callerOf } from './http.ts';
 
-export const siteRoutes = (app: FastifyInstance, { auth, runs, site, ready }: Services): void => {
+export const siteRoutes = (app: FastifyInstance, { auth, runs, site, ready, network }: Services): void => {
   app.get('/api/site', async (request) => site.read(await callerOf(auth, request)));
 
   app.put('/api/site', async (request) => {
@@ -15,6 +15,8 @@ export const siteRoutes = (app: FastifyInstance, { auth, runs, site, ready }: Se
   });
 
   app.get('/api/ready', async (request) => ready.read(await callerOf(auth, request)));
+
+  app.get('/api/network', async (request) => network.read(await callerOf(auth, request)));
 
   app.get('/api/crew/definition', async (request) =>
     runs.definitionForCrew(auth.crewOf(request.headers.authorization)),

@@ -4,7 +4,7 @@
 import type { Library, RunDefinition, RunExport, Scenario } from './shapes.ts';
 import type { AckMessage, CommandMessage, CrewRole, Diagnostic, JoinAnswer } from './shapes.ts';
 import type { RunCard, ScenarioCard, Scorecard } from './shapes.ts';
-import type { OpenProblem, ReadyAnswer, ScoresAnswer, SiteSettings, WhyAnswer } from './shapes.ts';
+import type { NetworkAnswer, OpenProblem, ReadyAnswer, ScoresAnswer, SiteSettings, WhyAnswer } from './shapes.ts';
 import { offlineError, problemToError } from './errors.ts';
 
 const TIMEOUT_MS = 15_000;
@@ -102,6 +102,8 @@ export const api = {
   site: () => call<SiteSettings>('GET', '/api/site'),
   saveSite: (settings: SiteSettings) => call<SiteSettings>('PUT', '/api/site', settings),
   ready: () => call<ReadyAnswer>('GET', '/api/ready'),
+  /** By which addresses other devices open the server. */
+  network: () => call<NetworkAnswer>('GET', '/api/network'),
   /** System problems of a ward that nobody has closed. A server that keeps no such register answers 404. */
   problems: (ward: string) => call<{ problems: OpenProblem[] }>('GET', `/api/problems?ward=${seg(ward)}&open=yes`),
   /** What a logger's console needs, by the pass that came with the join. */

@@ -10,6 +10,7 @@ export type {
   JoinAnswer,
   LogLine,
   MonitorFrame,
+  NetworkAnswer,
   ReadyAnswer,
   RefusedMessage,
   Role,
