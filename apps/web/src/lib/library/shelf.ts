@@ -41,6 +41,31 @@ export interface ShelfEntry {
   readonly age: string;
 }
 
+/**
+ * Words people look for that no author need have written, by what an entry does say: short forms, other spellings, lay
+ * words. Common practice, no source.
+ */
+const ALSO: readonly (readonly [RegExp, string])[] = [
+  [/chronic obstructive/i, 'copd emphysema bronchitis lung'],
+  [/pulmonary oedema/i, 'edema heart failure lvf cpo'],
+  [/anaphyla/i, 'allergy allergic reaction epinephrine adrenaline nut sting'],
+  [/asthma/i, 'wheeze wheezy'],
+  [/bronchiolitis/i, 'rsv baby wheeze'],
+  [/croup/i, 'stridor'],
+  [/foreign-body/i, 'choking choke'],
+  [/opioid/i, 'overdose opiate naloxone'],
+  [/tension pneumothorax/i, 'collapsed lung chest injury trauma'],
+  [/sepsis/i, 'septic infection'],
+];
+
+/** What an age is called; a child is one below 18 years, as in the bands above. */
+const ageWords = (years: number): string =>
+  years < 1
+    ? 'baby infant child paediatric pediatric'
+    : years < 18
+      ? `child paediatric pediatric${years < 4 ? ' toddler' : ''}`
+      : 'adult';
+
 const upperFirst = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Conditions are those of the scenario's guideline packs; none while the packs are not known. */
@@ -72,10 +97,11 @@ export function shelf(entries: readonly ShelfEntry[], filters: Filters, lastUsed
         ...conditions,
         ...card.objectives,
         ...card.guidelines.map(({ title }) => title),
-      ]
+      ].join(' ');
+      const known = [text, ageWords(card.ageYears), ...ALSO.flatMap(([says, more]) => (says.test(text) ? [more] : []))]
         .join(' ')
         .toLowerCase();
-      return words.every((word) => text.includes(word));
+      return words.every((word) => known.includes(word));
     })
     .sort((a, b) => rank(a) - rank(b) || a.card.ageYears - b.card.ageYears || a.card.title.localeCompare(b.card.title));
 }
