@@ -321,6 +321,18 @@ describe('what a site sets', () => {
     expect((await app.services.registry.get(runId)).run.body.definition.scenario.calls).toHaveLength(2);
     await call('PUT', '/api/site', SITE);
   });
+
+  it('a contact typed by the name a scenario uses stands in for that one, whatever its id', async () => {
+    await call('PUT', '/api/site', { ...SITE, calls: [] });
+    const written = (await newRun()).runId;
+    const [own] = (await app.services.registry.get(written)).run.body.definition.scenario.calls ?? [];
+    const typed = { ...SITE.calls[0]!, id: 'typed-here', title: ` ${own!.title.toUpperCase()} `, picksUp: 'Bleep 12' };
+    expect((await call('PUT', '/api/site', { ...SITE, calls: [typed] })).status).toBe(200);
+    const { runId } = await newRun();
+    const calls = (await app.services.registry.get(runId)).run.body.definition.scenario.calls ?? [];
+    expect(calls.map(({ id, picksUp, does }) => [id, picksUp, does])).toEqual([[own!.id, 'Bleep 12', own!.does]]);
+    await call('PUT', '/api/site', SITE);
+  });
 });
 
 describe('readiness', () => {
