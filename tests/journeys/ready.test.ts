@@ -75,11 +75,11 @@ describe('the readiness board', { timeout: 240_000 }, () => {
     await page.getByText(/The log can be written and synced/).waitFor();
 
     await group('People').click();
-    await button(faculty, 'Give: Team leader').click();
+    await button(faculty, 'Give a seat: Team leader').click();
     await button(faculty, 'Take back: Team leader').waitFor();
-    await button(faculty, 'Give: Nurse one').click();
+    await button(faculty, 'Give a seat: Nurse one').click();
     await button(faculty, 'Take back: Nurse one').click();
-    await button(faculty, 'Give: Nurse one').waitFor();
+    await button(faculty, 'Give a seat: Nurse one').waitFor();
 
     await group('Safe to speak').click();
     await tick('Said aloud: slips are expected here; they are what we learn from').click();

@@ -60,7 +60,7 @@ const AWAY_FROM_WARD: readonly Item[] = [
 
 /** Where no-go lists come from: abstract read; the items here are common practice of drills in the workplace, no one source. */
 export const NO_GO_SOURCE =
-  'On no-go decisions: Bajaj and colleagues, Simulation in Healthcare 2018;13:221–224. The items are common practice; add your site’s own.';
+  'On no-go decisions: Bajaj and colleagues, Simulation in Healthcare 2018;13:221–224. The items are common practice; your site’s own list comes first.';
 
 /** Where the answer decides whether it may go ahead beside real patients. */
 export const IN_SITU: readonly Item[] = [
