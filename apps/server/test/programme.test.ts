@@ -145,8 +145,8 @@ describe('summaries', () => {
 describe('the programme page', () => {
   it('over 10 000 runs comes in under a second from a cold store, small groups are not in it, and no run is named', async () => {
     const own = await makeApp();
+    let next: Awaited<ReturnType<typeof buildApp>> | null = null;
     try {
-      const ask = await signIn(own);
       const summaryOf = (i: number): StoredSummary => ({
         summary: {
           runId: `made-${i}`,
@@ -193,6 +193,10 @@ describe('the programme page', () => {
           }),
         );
       }
+      // As after a start: nothing of these runs is in memory yet.
+      await own.close();
+      next = await buildApp(configFor(own.dataFolder));
+      const ask = await signIn(next);
       const times: number[] = [];
       let page: ProgrammePage | null = null;
       for (const query of ['?groupBy=ward&rules=control-chart', '?groupBy=month', '?ward=Ward%201']) {
@@ -204,20 +208,17 @@ describe('the programme page', () => {
       }
       console.log(`programme page over 10 000 runs, ms: ${times.map(Math.round).join(', ')}`);
       expect(page!.runs).toBe(10_000);
-      expect(page!.groups.find(({ group }) => group === 'Tiny ward')).toEqual({
-        group: 'Tiny ward',
-        runs: 3,
-        suppressed: true,
-        hidden: 'few',
-      });
+      expect(page!.groups.find(({ group }) => group === 'Tiny ward')).toBeUndefined();
+      expect(page!.groups.find(({ joined }) => joined.includes('Tiny ward'))!.runs).toBeGreaterThan(1_000);
       expect(JSON.stringify(page)).not.toContain('made-');
       expect(page!.agreement.two).toMatchObject({ ok: true, subjects: 10_000 });
       const tiny = (await ask('GET', '/api/programme?ward=Tiny%20ward')).body as unknown as ProgrammePage;
-      expect(tiny).toMatchObject({ suppressed: true, sessions: [], medianGiven: null, doses: { wrong: null } });
+      expect(tiny).toMatchObject({ suppressed: true, sessions: [], medianGiven: null, doses: { count: null } });
       // The promise is 1 s on an idle machine; ours tests several things at once.
       expect(Math.max(...times)).toBeLessThan(5_000);
     } finally {
-      await own.dispose();
+      await next?.close();
+      rmSync(own.dataFolder, { recursive: true, force: true });
     }
   });
 

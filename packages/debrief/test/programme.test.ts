@@ -71,19 +71,24 @@ describe('the page', () => {
     expect(report.warnings[0]).toContain('a handful');
   });
 
-  it('hides groups under five and says how many it hid', () => {
-    const report = programmeReport(
-      many(9, (i) => ({ ward: i < 5 ? 'Ward A' : 'Ward B' })),
-      { now: NOW, groupBy: 'ward' },
-    );
+  it('joins a group under five with another and says so; alone it is not shown', () => {
+    const runs = many(9, (i) => ({ ward: i < 5 ? 'Ward A' : 'Ward B' }));
+    const report = programmeReport(runs, { now: NOW, groupBy: 'ward' });
     expect(report.groups).toMatchObject([
-      { group: 'Ward A', runs: 5, suppressed: false },
-      { group: 'Ward B', runs: 4, suppressed: true },
+      { group: 'Ward B + Ward A', joined: ['Ward B', 'Ward A'], runs: 9, suppressed: false },
     ]);
-    expect(report.groups[1]!.curve).toBeUndefined();
-    expect(report.groups[1]!.withinTwoMinutes).toBeUndefined();
-    expect(report.warnings.join(' ')).toContain('1 group of fewer than 5');
+    expect(report.warnings.join(' ')).toContain('2 groups stand together');
     expect(report.comparison).toBeNull();
+    const few = programmeReport(runs.slice(5), { now: NOW, groupBy: 'ward' });
+    expect(few.groups).toEqual([{ group: 'Ward B', joined: [], runs: 4, suppressed: true, hidden: 'few' }]);
+  });
+
+  it('marks runs that ended first at the share reached by then', () => {
+    const report = programmeReport(
+      many(6, (i) => (i < 3 ? { adrenalineMs: 60_000 * (i + 1) } : { adrenalineMs: null, watchedMs: 150_000 })),
+      { now: NOW },
+    );
+    expect(report.overall.censored).toEqual([{ timeMs: 150_000, notYet: expect.closeTo(4 / 6, 10) as number }]);
   });
 
   it('leaves out unscored drills, other conditions and other times', () => {
@@ -131,18 +136,14 @@ describe('the page', () => {
 
     it('by team they stand among others, and alone in no group; who agreed may be asked for', () => {
       const both = page({ groupBy: 'team', notAlone: new Set(['heron', 'kestrel']) });
-      expect(both.groups).toMatchObject([
-        { group: 'not given', runs: 4, hidden: 'few' },
-        { group: IN_GROUPS_ONLY, runs: 12, suppressed: false },
-      ]);
+      // Four without a team are too few to stand apart, and so go with the rest.
+      expect(both.groups).toMatchObject([{ joined: ['not given', IN_GROUPS_ONLY], runs: 16, suppressed: false }]);
       expect(both.choices.teams).toEqual([]);
       const one = page({ groupBy: 'team', notAlone: heron });
-      expect(one.groups.find(({ group }) => group === IN_GROUPS_ONLY)).toEqual({
-        group: IN_GROUPS_ONLY,
-        runs: 6,
-        suppressed: true,
-        hidden: 'one-person',
-      });
+      expect(one.groups.map(({ joined, runs: n }) => [joined, n])).toEqual([
+        [[], 6],
+        [['not given', IN_GROUPS_ONLY], 10],
+      ]);
       expect(one.choices.teams).toEqual(['kestrel']);
       expect(JSON.stringify(one)).not.toContain('heron');
       expect(page({ notAlone: heron, filter: { team: 'kestrel' } })).toMatchObject({ timed: 6, suppressed: false });
@@ -158,7 +159,7 @@ describe('the page', () => {
         suppressed: true,
         sessions: [],
         medianGiven: null,
-        doses: { wrong: null, suppressed: true },
+        doses: { count: null, hidden: 'one-person' },
       });
       expect(byWard.warnings.join(' ')).toContain('has not agreed');
       // The same ward once they agreed.

@@ -1,15 +1,15 @@
 /** The programme page as rows of a table: exactly what is shown, small cells as words. Times in seconds. */
 import {
   CSV_CAUTION,
+  FEWER,
   RATING_MODEL,
+  hiddenWords,
   type Agreement,
   type Cell,
   type ProgrammePage,
+  type ShownShare,
   type SurvivalCurve,
 } from '@breathline/debrief';
-
-const HIDDEN = 'fewer than 5, not shown';
-const NOT_AGREED = 'of one person who has not agreed, not shown';
 
 export const programmeRows = (page: ProgrammePage): Cell[][] => {
   const rows: Cell[][] = [];
@@ -20,12 +20,12 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
     interval: readonly [number, number] | null = null,
     of: Cell = null,
   ) => rows.push([part, name, value, interval?.[0] ?? null, interval?.[1] ?? null, of, CSV_CAUTION]);
-  row('runs', 'counted', page.runs);
-  row('runs', 'timed', page.timed);
+  row('runs', 'counted', page.runs ?? FEWER);
+  row('runs', 'timed', page.timed ?? FEWER);
   for (const warning of page.warnings) row('warning', warning, null);
   for (const { ward, at, daysAgo } of page.lastDrill)
     row('days since last drill', `${ward}, ${at.slice(0, 10)}`, daysAgo);
-  for (const { at, ms } of page.sessions) row('time to first adrenaline, seconds', at.slice(0, 10), ms / 1000);
+  for (const { at, ms } of page.sessions) row('time to first adrenaline, seconds', at, ms / 1000);
   row('chart', `${page.rules.title}: ${page.rules.source}`, null);
   if (page.sessions.length > 0) row('chart', `${page.rules.centre}, seconds`, page.chart.centre / 1000);
   if (page.chart.limits) {
@@ -37,25 +37,28 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
     const { estimate, interval, n } = page.medianGiven;
     row('median of those given, seconds', 'all', estimate / 1000, [interval[0] / 1000, interval[1] / 1000], n);
   }
-  const curve = (name: string, { steps, n }: SurvivalCurve) => {
+  const curve = (name: string, { steps, censored, n }: SurvivalCurve) => {
     for (const step of steps)
       row(`share without adrenaline: ${name}`, step.timeMs / 1000, step.notYet, step.interval, n);
+    for (const end of censored) row(`run ended first, seconds: ${name}`, end.timeMs / 1000, end.notYet, null, n);
   };
+  const share = (part: string, name: string, { count, of, interval, hidden }: ShownShare) =>
+    row(
+      part,
+      name,
+      hidden !== null ? hiddenWords(hidden) : count === null || of === null || of === 0 ? null : count / of,
+      interval,
+      of,
+    );
   curve('all', page.overall);
-  for (const group of page.groups) {
-    if (group.suppressed || !group.withinTwoMinutes)
-      row('group', group.group, group.hidden === 'one-person' ? NOT_AGREED : HIDDEN);
-    else {
-      const { count, of, interval } = group.withinTwoMinutes;
-      row('within 2 minutes', group.group, count / of, interval, of);
-      if (group.curve) curve(group.group, group.curve);
-    }
+  for (const { group, joined, runs, hidden, withinTwoMinutes, curve: own } of page.groups) {
+    if (joined.length > 0) row('groups shown together', group, joined.join('; '));
+    if (withinTwoMinutes) share('within 2 minutes', group, withinTwoMinutes);
+    else row('group', group, hiddenWords(hidden === 'one-person' ? 'one-person' : 'small-group'), null, runs);
+    if (own) curve(group, own);
   }
-  for (const { objective, seen, known, interval, suppressed } of page.objectives) {
-    row('objective seen', objective, suppressed || seen === null ? HIDDEN : seen / known, interval, known);
-  }
-  const { wrong, of, interval, suppressed } = page.doses;
-  row('runs with a critical dose error', 'all', suppressed || wrong === null ? HIDDEN : wrong / of, interval, of);
+  for (const { scenarioId, says, seen } of page.objectives) share('objective seen', `${scenarioId}: ${says}`, seen);
+  share('runs with a critical dose error', 'all', page.doses);
   const agreement = (name: string, one: Agreement) =>
     row(
       `agreement: ${one.statistic}`,

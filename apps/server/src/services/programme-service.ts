@@ -20,6 +20,7 @@ import { Refusal } from '../refusal.ts';
 import type { PersonStore } from '../store/person-store.ts';
 import type { ProgrammeStore } from '../store/programme-store.ts';
 import { requireFaculty, type Caller } from './access.ts';
+import { wordsFor } from './objective-words.ts';
 import { programmeRows } from './programme-rows.ts';
 import type { RunRegistry } from './run-registry.ts';
 import type { RunService } from './run-service.ts';
@@ -43,6 +44,11 @@ const BREATH_MS = 100;
 /** While a drill runs, old runs wait: scoring takes the processor for a moment. */
 const BUSY_MS = 5_000;
 
+/** What the page asks for when it is opened. */
+const PLAIN: ProgrammeAsked = { groupBy: 'none', rules: 'run-chart' };
+/** Pages kept ready; what is asked for again and again is a handful. */
+const KEPT_PAGES = 24;
+
 const SERVER: Caller = { role: 'faculty' };
 
 export class ProgrammeService {
@@ -54,6 +60,8 @@ export class ProgrammeService {
   #working: Promise<void> = Promise.resolve();
   #backfill: NodeJS.Timeout | null = null;
   #stopped = false;
+  /** Of what is stored now; nothing of a run or a person that went stays in them. */
+  #pages = { version: -1, byAsked: new Map<string, ProgrammePage>() };
 
   constructor(parts: {
     readonly store: ProgrammeStore;
@@ -74,6 +82,15 @@ export class ProgrammeService {
     });
     const behind = [...(await this.#store.behind())];
     this.#next(behind);
+    this.#ready();
+  }
+
+  /** The page as it is opened, made once before anybody asks; not while a drill runs. */
+  #ready(): void {
+    if (this.#registry.entries.some(({ run }) => run.phase === 'running')) return;
+    setImmediate(() => {
+      void this.page(SERVER, PLAIN).catch((error: unknown) => console.error('The programme is not ready:', error));
+    });
   }
 
   /** One run at a time, none while a drill runs. */
@@ -176,7 +193,18 @@ export class ProgrammeService {
     // Whoever stands in the table of people without having agreed is looked at among others only.
     const people = await this.#people.all();
     const notAlone = new Set(people.flatMap(({ pseudonym, consent }) => (consent ? [] : [pseudonym])));
-    return programmePage(await this.#store.all(), { ...optionsOf(asked), notAlone });
+    const options = { ...optionsOf(asked), notAlone };
+    const all = await this.#store.all();
+    const { now, ...rest } = options;
+    if (this.#pages.version !== this.#store.version) this.#pages = { version: this.#store.version, byAsked: new Map() };
+    const { byAsked } = this.#pages;
+    const key = JSON.stringify([now.slice(0, 10), rest, [...notAlone].sort()]);
+    const ready = byAsked.get(key);
+    if (ready) return ready;
+    const page = programmePage(all, { ...options, ...(await wordsFor(this.#store, all)) });
+    if (byAsked.size >= KEPT_PAGES) byAsked.clear();
+    byAsked.set(key, page);
+    return page;
   }
 
   /** What the page shows, as a table. */

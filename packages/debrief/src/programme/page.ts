@@ -1,11 +1,14 @@
 /**
- * The programme page: the report made fit to be shown. Small cells are taken out, not only left undrawn; long series are
- * cut to what a chart can hold, and say so.
+ * The programme page: the report made fit to be shown. Small counts are taken out, not only left undrawn (`cells.ts`);
+ * long series are cut to what a chart can hold, and say so. Times are shown one by one from five sessions on, as a chart over
+ * time and a curve can be drawn in no other way: by month, and without ward or team.
  */
 import type { Agreement } from './agreement.ts';
 import { readChart, RULE_SETS, type Chart, type RuleSetFacts } from './charts.ts';
+import { FEWER, SMALLEST_CELL, protect, shownNumber, shownShare, type ShownShare } from './cells.ts';
+import { choiceOf, ofScenario, shareOf, type Choice } from './shares.ts';
 import { observerAgreement, type BehaviourRating, type ObserverAgreement } from './observers.ts';
-import { SMALLEST_CELL, inFilter, programmeReport, type ProgrammeReport, type ReportOptions } from './report.ts';
+import { programmeReport, type GroupReport, type ProgrammeReport, type ReportOptions } from './report.ts';
 import type { RunSummary } from './summary.ts';
 import type { SurvivalCurve } from './survival.ts';
 
@@ -22,92 +25,147 @@ const MOST_STEPS = 240;
 const ALL_STEPS = 1_440;
 const LEAST_STEPS = 40;
 
-export interface ProgrammePage extends Omit<ProgrammeReport, 'sessions' | 'objectives' | 'doses'> {
-  /** Of the latest sessions, oldest first; no run is named. */
+type Whole = 'runs' | 'timed' | 'groups' | 'sessions' | 'objectives' | 'doses';
+
+export interface ShownGroup extends Omit<GroupReport, 'runs' | 'withinTwoMinutes'> {
+  /** Null for one to four. */
+  readonly runs: number | null;
+  readonly withinTwoMinutes?: ShownShare;
+}
+
+export interface ProgrammePage extends Omit<ProgrammeReport, Whole> {
+  /** Null for one to four; so are the next two. */
+  readonly runs: number | null;
+  readonly timed: number | null;
+  /** Runs in which it was given. */
+  readonly sessionsInAll: number | null;
+  readonly groups: readonly ShownGroup[];
+  /** Of the latest sessions, oldest first, by month; no run is named. */
   readonly sessions: readonly { readonly at: string; readonly ms: number }[];
-  readonly sessionsInAll: number;
   readonly chart: Chart;
   readonly rules: RuleSetFacts;
-  /** Fewer than five timed runs, or all of one person who has not agreed: nothing of them is shown. */
+  /** Too few runs for their times, or all of one person who has not agreed: nothing of them is shown. */
   readonly suppressed: boolean;
   readonly objectives: readonly {
     readonly objective: string;
-    readonly known: number;
-    readonly suppressed: boolean;
-    readonly seen: number | null;
-    readonly interval: readonly [number, number] | null;
+    readonly scenarioId: string;
+    /** The scenario's own words; the id's where nobody has them any more. */
+    readonly says: string;
+    readonly seen: ShownShare;
   }[];
-  readonly doses: {
-    readonly of: number;
-    readonly suppressed: boolean;
-    readonly wrong: number | null;
-    readonly interval: readonly [number, number] | null;
-  };
+  /** Runs with a critical dose error. */
+  readonly doses: ShownShare;
   readonly agreement: ObserverAgreement;
   /** What can be chosen: of all runs that count. */
   readonly choices: {
     readonly wards: readonly string[];
     /** Pseudonyms that may be looked at alone: teams, and people who agreed. */
     readonly teams: readonly string[];
-    readonly scenarios: readonly string[];
+    readonly scenarios: readonly { readonly id: string; readonly title: string }[];
     readonly conditions: readonly string[];
   };
 }
 
+export interface PageOptions extends ReportOptions {
+  /** An objective as its scenario says it. */
+  readonly objectiveSays?: (scenarioId: string, objective: string) => string | undefined;
+}
+
+/** "help-early" as read: ids are made of words. */
+const idWords = (id: string): string => {
+  const words = id.replaceAll('-', ' ');
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
+};
+
 /** Everything the page shows, from stored summaries alone. */
-export function programmePage(all: readonly StoredSummary[], options: ReportOptions): ProgrammePage {
+export function programmePage(all: readonly StoredSummary[], options: PageOptions): ProgrammePage {
+  const titleOf = options.titleOf ?? idWords;
   const summaries = all.map(({ summary }) => summary);
-  const report = programmeReport(summaries, options);
-  const few = report.timed < SMALLEST_CELL;
+  const report = programmeReport(summaries, { ...options, titleOf });
+  const given = report.sessions.length;
+  // One to four times are as telling as one to four runs; none at all is a flat curve.
+  const few = report.timed < SMALLEST_CELL || (given > 0 && given < SMALLEST_CELL);
   const small = few || report.onePerson;
-  const latest = report.sessions.slice(-LATEST_SESSIONS).map(({ at, ms }) => ({ at, ms }));
   const ruleSet = options.ruleSet ?? 'run-chart';
-  const empty: SurvivalCurve = { n: report.overall.n, done: 0, steps: [], medianMs: null };
+  const empty: SurvivalCurve = { n: 0, done: 0, steps: [], censored: [], medianMs: null };
+  // A day tells who drilled then: the order of the sessions is what a chart needs.
+  const latest = report.sessions.slice(-LATEST_SESSIONS).map(({ at, ms }) => ({ at: at.slice(0, 7), ms }));
   const shown = small ? [] : latest;
   const warnings = [...report.warnings];
   if (few && report.timed > 0) {
-    warnings.push(`Fewer than ${SMALLEST_CELL} runs: nothing of them is shown, so that no one team stands out.`);
+    warnings.push(
+      report.timed < SMALLEST_CELL
+        ? `Fewer than ${SMALLEST_CELL} runs: nothing of them is shown, so that no one team stands out.`
+        : `Adrenaline was given in ${FEWER} of these runs: no time is shown, so that no one team stands out.`,
+    );
   }
-  if (shown.length < report.sessions.length && !small) {
-    warnings.push(`The chart shows the latest ${shown.length} of ${report.sessions.length} sessions.`);
-  }
-  const counted = new Set(summaries.filter((run) => inFilter(run, options)).map(({ runId }) => runId));
+  if (shown.length < given && !small) warnings.push(`The chart shows the latest ${shown.length} sessions.`);
+  const choice = choiceOf(summaries, options);
+  const counted = new Set(choice.runs.map(({ runId }) => runId));
   return {
     ...report,
+    runs: shownNumber(report.runs),
+    timed: shownNumber(report.timed),
+    sessionsInAll: shownNumber(given),
     warnings,
     suppressed: small,
     overall: small ? empty : thin(report.overall),
     medianGiven: small ? null : report.medianGiven,
-    groups: report.groups.map((group) =>
-      group.curve
-        ? { ...group, curve: thin(group.curve, Math.max(LEAST_STEPS, ALL_STEPS / report.groups.length)) }
-        : group,
-    ),
+    groups: small ? [] : shownGroups(report.groups),
     comparison: small ? null : report.comparison,
     sessions: shown,
-    sessionsInAll: report.sessions.length,
     chart: readChart(
       shown.map(({ ms }) => ms),
       ruleSet,
     ),
     rules: RULE_SETS[ruleSet],
-    objectives: report.objectives.map(({ objective, seen, known, interval }) =>
-      known < SMALLEST_CELL || report.onePerson
-        ? { objective, known, suppressed: true, seen: null, interval: null }
-        : { objective, known, suppressed: false, seen, interval },
-    ),
-    doses:
-      report.doses.of < SMALLEST_CELL || report.onePerson
-        ? { of: report.doses.of, suppressed: true, wrong: null, interval: null }
-        : { ...report.doses, suppressed: false },
+    objectives: shownObjectives(report, choice, options),
+    doses: shareOf(choice, ({ wrongDoses }) => wrongDoses > 0),
     agreement: shownAgreement(all.filter(({ summary }) => counted.has(summary.runId)).map(({ ratings }) => ratings)),
     choices: {
       wards: distinct(summaries.map(({ ward }) => ward)),
       teams: distinct(summaries.map(({ team }) => team)).filter((team) => options.notAlone?.has(team) !== true),
-      scenarios: distinct(summaries.map(({ scenarioId }) => scenarioId)),
+      scenarios: distinct(summaries.map(({ scenarioId }) => scenarioId)).map((id) => ({ id, title: titleOf(id) })),
       conditions: distinct(summaries.map(({ condition }) => condition)),
     },
   };
+}
+
+/** Groups with their counts protected as one table: its sum can be read off the curve of all. */
+function shownGroups(groups: readonly GroupReport[]): readonly ShownGroup[] {
+  const open = groups.filter(({ withinTwoMinutes }) => withinTwoMinutes !== undefined);
+  const hidden = protect(open.map(({ withinTwoMinutes }) => withinTwoMinutes!)).rows;
+  return groups.map(({ withinTwoMinutes, curve, ...group }) => ({
+    ...group,
+    runs: shownNumber(group.runs),
+    ...(curve ? { curve: thin(curve, Math.max(LEAST_STEPS, ALL_STEPS / groups.length)) } : {}),
+    ...(withinTwoMinutes
+      ? {
+          withinTwoMinutes: shownShare(
+            withinTwoMinutes,
+            hidden[open.findIndex(({ group: label }) => label === group.group)] ?? null,
+          ),
+        }
+      : {}),
+  }));
+}
+
+function shownObjectives(report: ProgrammeReport, choice: Choice, options: PageOptions): ProgrammePage['objectives'] {
+  const byScenario = new Map<string, Choice>();
+  return report.objectives.map(({ objective: key }) => {
+    const [scenarioId = '', objective = ''] = key.split('/');
+    const own = byScenario.get(scenarioId) ?? ofScenario(choice, scenarioId);
+    byScenario.set(scenarioId, own);
+    return {
+      objective,
+      scenarioId,
+      says: options.objectiveSays?.(scenarioId, objective) ?? idWords(objective),
+      seen: shareOf({ ...own, onePerson: choice.onePerson }, ({ objectives }) => {
+        const result = objectives[objective];
+        return result === undefined || result === 'not-known' ? null : result === 'seen';
+      }),
+    };
+  });
 }
 
 /** A handful of runs could be told apart by what was ticked of them. */
@@ -136,9 +194,12 @@ function distinct(values: readonly (string | null)[]): readonly string[] {
 
 /** Every so many steps of a long curve, the last always: the eye can not tell, and the page stays light. */
 function thin(curve: SurvivalCurve, most = MOST_STEPS): SurvivalCurve {
-  const { steps } = curve;
   const room = Math.min(most, MOST_STEPS);
-  if (steps.length <= room) return curve;
-  const every = Math.ceil(steps.length / room);
-  return { ...curve, steps: steps.filter((_, at) => at % every === every - 1 || at === steps.length - 1) };
+  return { ...curve, steps: every(curve.steps, room), censored: every(curve.censored, room) };
+}
+
+function every<T>(all: readonly T[], room: number): readonly T[] {
+  if (all.length <= room) return all;
+  const step = Math.ceil(all.length / room);
+  return all.filter((_, at) => at % step === step - 1 || at === all.length - 1);
 }

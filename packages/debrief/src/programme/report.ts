@@ -1,14 +1,15 @@
 /**
  * Many runs at once: time to the first adrenaline, its course over the sessions, objectives, how long since the last
- * drill. Groups, not people; groups under five are not shown apart; a handful is called a handful.
+ * drill. Groups, not people; groups under five are joined with others; a handful is called a handful. Numbers here are
+ * whole; `programmePage` says which of them may be shown.
  */
 import { bootstrapMedian, wilson, type Bootstrap } from './intervals.ts';
 import { readChart, type Chart, type RuleSet } from './charts.ts';
 import { logRank, survivalCurve, type LogRank, type SurvivalCurve, type TimeTo } from './survival.ts';
+import { FEWER, SMALLEST_CELL } from './cells.ts';
+import { groupsOf, ofOnePerson, type RunGroup } from './groups.ts';
 import type { RunSummary } from './summary.ts';
 
-/** Below this many runs a group is not shown apart. */
-export const SMALLEST_CELL = 5;
 /** Below this many a warning stands beside the numbers. */
 export const FEW_RUNS = 12;
 
@@ -29,15 +30,16 @@ export interface ReportOptions {
     readonly to?: string;
   };
   readonly seed?: number;
+  /** What a scenario is called; its id where nobody says. */
+  readonly titleOf?: (scenarioId: string) => string;
   /** Pseudonyms of single people who have not agreed to be looked at alone: their runs count among others' only. */
   readonly notAlone?: ReadonlySet<string>;
 }
 
-/** Where a team is asked for, people who have not agreed stand together under this. */
-export const IN_GROUPS_ONLY = 'people shown in groups only';
-
 export interface GroupReport {
   readonly group: string;
+  /** Groups too small to stand apart that are in this one. */
+  readonly joined: readonly string[];
   readonly runs: number;
   /** Absent when the group is too small to be shown. */
   readonly curve?: SurvivalCurve;
@@ -93,10 +95,14 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
     .sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : a.runId < b.runId ? -1 : 1));
   const timed = chosen.filter((run) => run.adrenalineAsked && run.watchedMs !== null);
   const given = timed.filter((run) => run.adrenalineMs !== null);
-  const groups = groupReports(timed, groupBy, notAlone);
+  const nameOf = groupBy === 'scenario' ? options.titleOf : undefined;
+  const grouped = groupsOf(timed, groupBy, notAlone, nameOf);
+  const groups = grouped.map((group) => groupReport(group, notAlone));
   const warnings: string[] = [];
   if (timed.length > 0 && timed.length < FEW_RUNS) {
-    warnings.push(`${timed.length} runs are a handful: a difference of this size comes and goes by chance.`);
+    warnings.push(
+      `${timed.length < SMALLEST_CELL ? `F${FEWER.slice(1)}` : timed.length} runs are a handful: a difference of this size comes and goes by chance.`,
+    );
   }
   const onePerson = ofOnePerson(chosen, notAlone);
   const { team } = options.filter ?? {};
@@ -105,11 +111,8 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
       'These runs are of one person who has not agreed to be looked at alone: nothing of them is shown apart.',
     );
   }
-  const hidden = groups.filter((group) => group.hidden === 'few').length;
-  if (hidden > 0)
-    warnings.push(
-      `${hidden === 1 ? '1 group' : `${hidden} groups`} of fewer than ${SMALLEST_CELL} runs ${hidden === 1 ? 'is' : 'are'} not shown apart.`,
-    );
+  const joined = groups.reduce((so, group) => so + group.joined.length, 0);
+  if (joined > 0) warnings.push(`${joined} groups stand together, as one or more of them has ${FEWER} runs.`);
   const large = groups.filter(({ suppressed }) => !suppressed);
   const sessions = given.map((run) => ({ runId: run.runId, at: run.at, ms: run.adrenalineMs! }));
   return {
@@ -124,7 +127,7 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
       { seed: options.seed ?? 1, resamples: resamplesFor(sessions.length) },
     ),
     groups,
-    comparison: large.length === 2 ? compare(timed, groupBy, notAlone, large[0]!.group, large[1]!.group) : null,
+    comparison: large.length === 2 ? compare(grouped[0]!, grouped[1]!) : null,
     sessions,
     chart: readChart(
       sessions.map(({ ms }) => ms),
@@ -151,72 +154,28 @@ export function inFilter(run: RunSummary, { filter = {}, notAlone = NOBODY }: Re
   );
 }
 
-/** However it was filtered: are all of these runs of one and the same person who has not agreed? */
-function ofOnePerson(runs: readonly RunSummary[], notAlone: ReadonlySet<string>): boolean {
-  const team = runs[0]?.team ?? null;
-  return team !== null && notAlone.has(team) && runs.every((run) => run.team === team);
-}
-
 const timeTo = (run: RunSummary): TimeTo =>
   run.adrenalineMs === null ? { timeMs: run.watchedMs!, done: false } : { timeMs: run.adrenalineMs, done: true };
 
 /** Fewer resamples for many runs, where the interval is steady anyway: the work stays near a million draws. */
 const resamplesFor = (n: number): number => Math.max(200, Math.min(10_000, Math.round(400_000 / Math.max(1, n))));
 
-function groupKey(run: RunSummary, by: GroupBy, notAlone: ReadonlySet<string>): string | null {
-  switch (by) {
-    case 'ward':
-      return run.ward;
-    case 'team':
-      return run.team !== null && notAlone.has(run.team) ? IN_GROUPS_ONLY : run.team;
-    case 'scenario':
-      return run.scenarioId;
-    case 'month':
-      return run.at.slice(0, 7);
-    case 'none':
-      return null;
-  }
+function groupReport({ label: group, joined, runs }: RunGroup, notAlone: ReadonlySet<string>): GroupReport {
+  const base = { group, joined, runs: runs.length };
+  if (runs.length < SMALLEST_CELL) return { ...base, suppressed: true, hidden: 'few' };
+  if (ofOnePerson(runs, notAlone)) return { ...base, suppressed: true, hidden: 'one-person' };
+  const count = runs.filter((run) => run.adrenalineMs !== null && run.adrenalineMs <= 120_000).length;
+  return {
+    ...base,
+    curve: survivalCurve(runs.map(timeTo)),
+    withinTwoMinutes: { count, of: runs.length, interval: wilson(count, runs.length)! },
+    suppressed: false,
+  };
 }
 
-function byGroup(runs: readonly RunSummary[], by: GroupBy, notAlone: ReadonlySet<string>): Map<string, RunSummary[]> {
-  const groups = new Map<string, RunSummary[]>();
-  if (by === 'none') return groups;
-  for (const run of runs) {
-    const key = groupKey(run, by, notAlone) ?? 'not given';
-    const list = groups.get(key);
-    if (list) list.push(run);
-    else groups.set(key, [run]);
-  }
-  return groups;
-}
-
-function groupReports(runs: readonly RunSummary[], by: GroupBy, notAlone: ReadonlySet<string>): readonly GroupReport[] {
-  return [...byGroup(runs, by, notAlone)]
-    .sort(([a], [b]) => (a < b ? -1 : 1))
-    .map(([group, list]) => {
-      if (list.length < SMALLEST_CELL) return { group, runs: list.length, suppressed: true, hidden: 'few' };
-      if (ofOnePerson(list, notAlone)) return { group, runs: list.length, suppressed: true, hidden: 'one-person' };
-      const count = list.filter((run) => run.adrenalineMs !== null && run.adrenalineMs <= 120_000).length;
-      return {
-        group,
-        runs: list.length,
-        curve: survivalCurve(list.map(timeTo)),
-        withinTwoMinutes: { count, of: list.length, interval: wilson(count, list.length)! },
-        suppressed: false,
-      };
-    });
-}
-
-function compare(
-  runs: readonly RunSummary[],
-  by: GroupBy,
-  notAlone: ReadonlySet<string>,
-  a: string,
-  b: string,
-): ProgrammeReport['comparison'] {
-  const groups = byGroup(runs, by, notAlone);
-  const test = logRank((groups.get(a) ?? []).map(timeTo), (groups.get(b) ?? []).map(timeTo));
-  return test === null ? null : { a, b, test };
+function compare(a: RunGroup, b: RunGroup): ProgrammeReport['comparison'] {
+  const test = logRank(a.runs.map(timeTo), b.runs.map(timeTo));
+  return test === null ? null : { a: a.label, b: b.label, test };
 }
 
 function objectiveCoverage(runs: readonly RunSummary[]): ProgrammeReport['objectives'] {

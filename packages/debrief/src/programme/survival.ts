@@ -25,6 +25,8 @@ export interface SurvivalCurve {
   readonly n: number;
   readonly done: number;
   readonly steps: readonly SurvivalStep[];
+  /** Times at which a run ended before the act, oldest first, with the share who had not acted by then. */
+  readonly censored: readonly { readonly timeMs: number; readonly notYet: number }[];
   /** First time by which at least half had acted; null = not reached. */
   readonly medianMs: number | null;
 }
@@ -33,6 +35,7 @@ export interface SurvivalCurve {
 export function survivalCurve(times: readonly TimeTo[]): SurvivalCurve {
   const sorted = [...times].sort((a, b) => a.timeMs - b.timeMs);
   const steps: SurvivalStep[] = [];
+  const censored: { timeMs: number; notYet: number }[] = [];
   let notYet = 1;
   let greenwood = 0;
   let at = 0;
@@ -44,16 +47,22 @@ export function survivalCurve(times: readonly TimeTo[]): SurvivalCurve {
       if (sorted[at]!.done) acted++;
       at++;
     }
-    if (acted === 0) continue;
+    const cut = atRisk - (sorted.length - at) - acted;
+    if (acted === 0) {
+      if (cut > 0) censored.push({ timeMs, notYet });
+      continue;
+    }
     notYet *= 1 - acted / atRisk;
     greenwood += acted === atRisk ? Infinity : acted / (atRisk * (atRisk - acted));
     const standardError = notYet === 0 ? 0 : notYet * Math.sqrt(greenwood);
+    if (cut > 0) censored.push({ timeMs, notYet });
     steps.push({ timeMs, notYet, standardError, interval: logLogInterval(notYet, greenwood), atRisk, acted });
   }
   return {
     n: times.length,
     done: times.filter(({ done }) => done).length,
     steps,
+    censored,
     medianMs: steps.find((step) => step.notYet <= 0.5 + 1e-12)?.timeMs ?? null,
   };
 }

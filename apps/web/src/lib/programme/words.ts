@@ -1,5 +1,5 @@
 /** Numbers of many runs, as they are read. */
-import type { Agreement } from '@breathline/debrief';
+import { FEWER, hiddenWords, type Agreement, type ShownShare } from '@breathline/debrief';
 
 export const RULES = [
   { value: 'run-chart', label: 'Run chart (median)' },
@@ -28,6 +28,23 @@ export const percentText = (share: number): string => `${Math.round(share * 100)
 
 export const intervalText = (interval: readonly [number, number] | null, of: (value: number) => string): string =>
   interval === null ? 'no interval' : `95 % interval ${of(interval[0])} to ${of(interval[1])}`;
+
+/** "31 %", "none judged", or why there is no share. */
+export function shareText({ count, of, hidden }: ShownShare): string {
+  if (hidden !== null) return hiddenWords(hidden);
+  return count === null || of === null || of === 0 ? 'none judged' : `${percentText(count / of)} (${count})`;
+}
+
+/** A number of runs, "fewer than 5" where it is not told. */
+export const runsText = (n: number | null): string => (n === null ? FEWER : String(n));
+
+/** "Mar 2026" of "2026-03". */
+export function monthText(month: string): string {
+  const at = new Date(`${month}-01T00:00:00Z`);
+  return Number.isNaN(at.getTime())
+    ? month
+    : at.toLocaleDateString('en-GB', { month: 'short', year: 'numeric', timeZone: 'UTC' });
+}
 
 /** "12 Mar 2026". */
 export function dayText(iso: string): string {

@@ -1,7 +1,7 @@
 import { ApiError } from '$lib/api/errors.ts';
 
-/** Past this a file is not one of ours: an hour's run is a few megabytes. */
-export const MAX_RUN_FILE_BYTES = 64 * 1024 * 1024;
+/** As much as the server takes; past this a file is not one of ours: an hour’s run is a few megabytes. */
+export const MAX_RUN_FILE_BYTES = 32 * 1024 * 1024;
 
 /**
  * Reads a chosen file as JSON before it is sent, so that a wrong file is told at once and in words.
@@ -12,7 +12,7 @@ export async function readRunFile(file: { name: string; size: number; text(): Pr
     throw new ApiError(
       'RUN_FILE_TOO_BIG',
       'The file is too big',
-      `${file.name} is ${Math.round(file.size / 1024 / 1024)} MB; a run is at most 64 MB.`,
+      `${file.name} is ${Math.round(file.size / 1024 / 1024)} MB; a run is at most 32 MB.`,
       'Choose the file that “Export” gave.',
     );
   }

@@ -1,0 +1,120 @@
+/**
+ * A count over the runs of a choice, hidden where it is small or where the same count over another choice would give a
+ * small one away: this ward against all wards, these months against all months.
+ */
+import {
+  SMALLEST_CELL,
+  hiddenAlone,
+  protect,
+  shownShare,
+  type CountOf,
+  type Hidden,
+  type ShownShare,
+} from './cells.ts';
+import { groupKey, ofOnePerson } from './groups.ts';
+import { inFilter, type ReportOptions } from './report.ts';
+import type { RunSummary } from './summary.ts';
+
+/** True or false for a run that is judged, null for one that is not. */
+export type Judge = (run: RunSummary) => boolean | null;
+
+type Filter = NonNullable<ReportOptions['filter']>;
+interface Dimension {
+  readonly without: (filter: Filter) => Filter;
+  readonly active: (filter: Filter) => boolean;
+  /** The row of a run in a table by this dimension. */
+  readonly row: (run: RunSummary) => string;
+}
+
+const NOBODY: ReadonlySet<string> = new Set();
+
+/** The choice itself, and each wider one that a reader could take it from. */
+export interface Choice {
+  readonly runs: readonly RunSummary[];
+  readonly tables: readonly {
+    readonly runs: readonly RunSummary[];
+    readonly row: (run: RunSummary) => string;
+    /** More runs than the choice's, which is one row of it; else the choice itself, cut into rows. */
+    readonly wider: boolean;
+  }[];
+  readonly onePerson: boolean;
+}
+
+function dimensions({ filter = {}, notAlone = NOBODY }: ReportOptions): readonly Dimension[] {
+  const by = (key: 'ward' | 'team' | 'scenarioId' | 'condition', row: (run: RunSummary) => string): Dimension => ({
+    without: ({ [key]: _dropped, ...rest }) => rest,
+    active: ({ [key]: value }) => value !== undefined,
+    row,
+  });
+  const { from = '', to = '9999' } = filter;
+  return [
+    by('ward', (run) => groupKey(run, 'ward', notAlone)),
+    by('team', (run) => groupKey(run, 'team', notAlone)),
+    by('scenarioId', (run) => run.scenarioId),
+    by('condition', (run) => run.condition),
+    {
+      without: ({ from: _from, to: _to, ...rest }) => rest,
+      active: (asked) => asked.from !== undefined || asked.to !== undefined,
+      row: ({ at }) => (at < from ? 'before' : at.slice(0, 10) > to.slice(0, 10) ? 'after' : 'in'),
+    },
+  ];
+}
+
+/** Sorts the runs for `shareOf`, once for however many counts. */
+export function choiceOf(all: readonly RunSummary[], options: ReportOptions): Choice {
+  const { filter = {}, notAlone = NOBODY } = options;
+  const runs = all.filter((run) => inFilter(run, options));
+  const tables = dimensions(options).map(({ without, active, row }) => ({
+    row,
+    wider: active(filter),
+    runs: active(filter) ? all.filter((run) => inFilter(run, { ...options, filter: without(filter) })) : runs,
+  }));
+  return { runs, tables, onePerson: ofOnePerson(runs, notAlone) };
+}
+
+/** The same over the runs of one scenario: an objective belongs to one. */
+export const ofScenario = (choice: Choice, scenarioId: string): Choice => {
+  const own = (runs: readonly RunSummary[]) => runs.filter((run) => run.scenarioId === scenarioId);
+  return {
+    ...choice,
+    runs: own(choice.runs),
+    tables: choice.tables.map((table) => ({ ...table, runs: own(table.runs) })),
+  };
+};
+
+function count(runs: readonly RunSummary[], judge: Judge): CountOf {
+  let [hits, of] = [0, 0];
+  for (const run of runs) {
+    const hit = judge(run);
+    if (hit === null) continue;
+    of++;
+    if (hit) hits++;
+  }
+  return { count: hits, of };
+}
+
+/** How many of the choice's judged runs are hits, as far as it may be shown. */
+export function shareOf({ runs, tables, onePerson }: Choice, judge: Judge): ShownShare {
+  const whole = count(runs, judge);
+  if (onePerson) return shownShare(whole, 'one-person');
+  let hidden: Hidden | null = hiddenAlone(whole);
+  const chosen = new Set(runs);
+  for (const { runs: all, row, wider } of tables) {
+    if (hidden !== null) break;
+    const rows = new Map<string, { count: number; of: number; chosen: boolean }>();
+    for (const run of all) {
+      const hit = judge(run);
+      if (hit === null) continue;
+      const key = row(run);
+      const cell = rows.get(key) ?? { count: 0, of: 0, chosen: chosen.has(run) };
+      cell.of++;
+      if (hit) cell.count++;
+      rows.set(key, cell);
+    }
+    const cells = [...rows.values()];
+    if (cells.length < 2 || whole.of < SMALLEST_CELL) continue;
+    const found = protect(cells);
+    hidden = wider ? (found.rows[cells.findIndex((cell) => cell.chosen)] ?? null) : found.total;
+  }
+  return shownShare(whole, hidden);
+}
