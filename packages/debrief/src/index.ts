@@ -22,7 +22,8 @@ export { dangerLines } from './danger.ts';
 export { ageLimits, type AgeLimits } from './age-limits.ts';
 export { withdrawnSeqs } from './prepare-log.ts';
 
-export { asksForAdrenaline, isAdrenaline, keyStep, keyStepText } from './key-step.ts';
+export { asksForAdrenaline, isAdrenaline, isDoneToPatient, keyStep, keyStepText } from './key-step.ts';
+export { doseFault, firstAdrenalineFault, type DoseFault } from './first-adrenaline.ts';
 export * from './programme/agreement.ts';
 export * from './programme/survival.ts';
 export * from './programme/intervals.ts';
@@ -41,8 +42,6 @@ export * from './out/csv.ts';
 export * from './out/xapi.ts';
 export * from './out/fhir.ts';
 export * from './programme/summary.ts';
-export * from './programme/cells.ts';
-export { IN_GROUPS_ONLY } from './programme/groups.ts';
 export * from './programme/report.ts';
 export * from './programme/observers.ts';
 export * from './programme/page.ts';

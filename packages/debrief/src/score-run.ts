@@ -56,6 +56,7 @@ export function scoreRun(whole: RunExport, options: { readonly packId?: string }
     take: log.take,
     clocks,
     results,
+    ...(pack.keyStep ? { keyStep: pack.keyStep } : {}),
     criticalFailures: failures.filter((one) => one.counts).map(({ target, text }) => ({ target, text })),
     forDiscussion: failures.filter((one) => !one.counts).map(({ target, text }) => ({ target, text })),
     score: weightedScore(results),

@@ -72,13 +72,18 @@ export function criticalFailureText(one: TargetResult): string | null {
   return wrong || beyondLimit ? `${one.target.says}: ${one.because ?? one.result}` : null;
 }
 
-function doseOf(scoring: Scoring, target: Target, act: Act): DoseCheck {
+/** One act's dose against the pack's rule for it, or the rule the target names. */
+export function doseOf(scoring: Pick<Scoring, 'run' | 'pack'>, target: Pick<Target, 'doseRule'>, act: Act): DoseCheck {
   const { run, pack } = scoring;
   const { ageYears, weightKg } = runPatient(run);
   const intervention = run.definition.library.interventions.find((one) => one.id === act.intervention);
   const named = pack.doses.find((one) => one.id === target.doseRule);
   const own = pack.doses.find((one) => one.intervention === act.intervention);
-  const rule = named?.intervention === act.intervention ? named : (own ?? named ?? null);
+  // Another form of the drug is judged by the named rule only where both are counted in one unit: 200 micrograms by a
+  // spacer are no small part of 5 mg by a nebuliser.
+  const alike =
+    run.definition.library.interventions.find((one) => one.id === named?.intervention)?.unit === intervention?.unit;
+  const rule = named?.intervention === act.intervention ? named : (own ?? (alike ? named : null) ?? null);
   return checkDose(
     {
       amount: act.given?.amount ?? null,

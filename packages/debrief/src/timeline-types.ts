@@ -26,8 +26,12 @@ export interface TimelinePanel {
   readonly range: { readonly low: number; readonly high: number; readonly says: string } | null;
   /** A line that matters: 90 % saturation, the low systolic limit for the age. */
   readonly limit: { readonly value: number; readonly says: string } | null;
-  /** A line that matters from below: more saturation than this, on oxygen, harms this patient. */
-  readonly upperLimit?: { readonly value: number; readonly says: string };
+  /** Above this is danger, in these parts of the run. */
+  readonly upperLimit?: {
+    readonly value: number;
+    readonly says: string;
+    readonly spans: readonly { readonly fromMs: number; readonly toMs: number }[];
+  };
   /** Value axis, low to high, tight to what happened and the range. */
   readonly domain: readonly [number, number];
   readonly lines: readonly TimelineLine[];
@@ -37,7 +41,18 @@ export interface TimelineMark {
   readonly seq: number | null;
   readonly atMs: number;
   readonly kind:
-    'drug' | 'fluid' | 'oxygen' | 'act' | 'call' | 'assessment' | 'result' | 'cue' | 'note' | 'mark' | 'steering';
+    | 'drug'
+    | 'fluid'
+    | 'oxygen'
+    | 'procedure'
+    | 'act'
+    | 'call'
+    | 'assessment'
+    | 'result'
+    | 'cue'
+    | 'note'
+    | 'mark'
+    | 'steering';
   /** Short, for the picture. */
   readonly label: string;
   /** In full, for reading out. */
@@ -75,10 +90,27 @@ export interface TimelineTarget {
 }
 
 export interface TimelineMoment {
-  readonly id: 'arrival' | 'could-have-seen' | 'did-see' | 'said' | 'first-adrenaline' | 'end';
+  readonly id: 'arrival' | 'could-have-seen' | 'did-see' | 'said' | 'called-for' | 'key-step' | 'end';
   readonly label: string;
+  /** What was wrong with it, in a few words; always beside its time. */
+  readonly fault?: string;
   readonly atMs: number;
   readonly because: string | null;
+}
+
+/** The step the pack turns on: from when it was called for to when it was done. */
+export interface TimelineKeyStep {
+  readonly target: string;
+  readonly label: string;
+  readonly fromMs: number;
+  /** Null: not done, or not in the log; `outcome` says which. */
+  readonly toMs: number | null;
+  readonly endMs: number;
+  readonly since: 'could-have-seen' | 'called-for';
+  /** What was wrong with it, in two or three words, and at length. */
+  readonly fault: string | null;
+  readonly faultSays: string | null;
+  readonly outcome: string | null;
 }
 
 export interface TimelineModel {
@@ -101,5 +133,7 @@ export interface TimelineModel {
   }[];
   readonly targets: readonly TimelineTarget[];
   readonly moments: readonly TimelineMoment[];
+  /** The one gap that matters most; null where nothing called for it. */
+  readonly key: TimelineKeyStep | null;
   readonly pauses: readonly { readonly atMs: number; readonly why: string }[];
 }

@@ -1,25 +1,22 @@
 /** Lays a run and its scorecard out on one time axis, ready to draw. */
 import { deviceUseText } from '@breathline/patient';
 import { doerOf, exportOfTake, type Derived, type RunEvent, type RunExport, type TrackRow } from '@breathline/engine';
-import type { VitalId } from '@breathline/patient';
-import type { Intervention, OxygenRange } from '@breathline/scenario';
-import { ageLimits, type AgeLimits } from './age-limits.ts';
+import type { Intervention } from '@breathline/scenario';
 import { runPatient } from './clocks.ts';
-import { shownVital } from './condition.ts';
+import { asksForAdrenaline } from './key-step.ts';
 import { prepareLog, type PreparedLog } from './prepare-log.ts';
 import { findPack } from './score-run.ts';
 import type { Scorecard } from './types.ts';
 import type {
-  PanelId,
-  TimelineLine,
+  TimelineKeyStep,
   TimelineMark,
   TimelineModel,
   TimelineMoment,
-  TimelinePanel,
-  TimelinePoint,
   TimelineState,
   TimelineTarget,
 } from './timeline-types.ts';
+import { timelineKey } from './timeline-key.ts';
+import { panels } from './timeline-panels.ts';
 import { liveMarks } from './timeline-live.ts';
 import { amountText, clockText, interventionName, plainNumber, routeText, siteText } from './words.ts';
 
@@ -34,6 +31,7 @@ export function buildTimeline(whole: RunExport, scorecard: Scorecard): TimelineM
     return markOf(run, event, scorecard).map((mark) => (by ? { ...mark, by } : mark));
   });
   const numbered = numberDoses(marks, log);
+  const key = timelineKey(scorecard, run.definition.library.interventions);
   const pick = (...kinds: TimelineMark['kind'][]): TimelineMark[] =>
     numbered.filter((mark) => kinds.includes(mark.kind));
   return {
@@ -41,182 +39,21 @@ export function buildTimeline(whole: RunExport, scorecard: Scorecard): TimelineM
     runId: run.runId,
     fromMs: 0,
     toMs,
-    panels: panels(track, ageLimits(runPatient(run).ageYears), scorecard, findPack(run, scorecard.packId).oxygenRange),
+    panels: panels(track, runPatient(run).ageYears, scorecard, findPack(run, scorecard.packId).oxygenRange),
     doses: pick('drug', 'fluid'),
-    acts: pick('oxygen', 'act', 'call'),
+    acts: pick('oxygen', 'procedure', 'act', 'call'),
     assessments: pick('assessment'),
     results: resultMarks(run, log, toMs),
     cues: pick('cue'),
     notes: pick('note', 'mark', 'steering'),
     threads: threads(run, track, toMs),
     targets: scorecard.results.flatMap(targetBand),
-    moments: moments(scorecard),
+    moments: moments(scorecard, key),
+    key,
     pauses: log.events.flatMap((event) =>
       event.kind === 'run-paused' ? [{ atMs: event.appliedAtMs, why: event.why.replaceAll('-', ' ') }] : [],
     ),
   };
-}
-
-// ------------------------------------------------------------------ panels
-
-interface PanelPlan {
-  readonly id: PanelId;
-  readonly label: string;
-  readonly unit: string;
-  readonly vitals: readonly { readonly vital: VitalId; readonly part: TimelineLine['part'] }[];
-  /** The axis always covers this much, so that small wobbles look small. */
-  readonly atLeast: readonly [number, number];
-  readonly onlyIfShown?: boolean;
-}
-
-const PANELS: readonly PanelPlan[] = [
-  { id: 'spo2', label: 'SpO₂', unit: '%', vitals: [{ vital: 'spo2Percent', part: 'only' }], atLeast: [88, 100] },
-  {
-    id: 'pressure',
-    label: 'Blood pressure',
-    unit: 'mmHg',
-    vitals: [
-      { vital: 'systolicMmHg', part: 'systolic' },
-      { vital: 'diastolicMmHg', part: 'diastolic' },
-    ],
-    atLeast: [40, 110],
-  },
-  {
-    id: 'pulse',
-    label: 'Heart rate',
-    unit: '/min',
-    vitals: [{ vital: 'heartRatePerMin', part: 'only' }],
-    atLeast: [60, 140],
-  },
-  {
-    id: 'breathing',
-    label: 'Breathing rate',
-    unit: '/min',
-    vitals: [{ vital: 'respiratoryRatePerMin', part: 'only' }],
-    atLeast: [10, 40],
-  },
-  {
-    id: 'etco2',
-    label: 'End-tidal CO₂',
-    unit: 'mmHg',
-    vitals: [{ vital: 'etco2MmHg', part: 'only' }],
-    atLeast: [20, 60],
-    onlyIfShown: true,
-  },
-];
-
-function panels(
-  track: readonly TrackRow[],
-  limits: AgeLimits,
-  card: Scorecard,
-  aim: OxygenRange | undefined,
-): TimelinePanel[] {
-  const { belowPercent, abovePercent } = card.danger.saturation;
-  return PANELS.flatMap((plan) => {
-    const lines = plan.vitals.flatMap(({ vital, part }): TimelineLine[] => [
-      { kind: 'true', part, style: 'joined', points: track.map((row) => point(row.atMs, row.true[vital])) },
-      plan.id === 'pressure'
-        ? { kind: 'shown', part, style: 'dots', points: cuffReadings(track, vital) }
-        : {
-            kind: 'shown',
-            part,
-            style: 'joined',
-            points: track.map((row) => point(row.atMs, shownVital(row.shown, vital))),
-          },
-    ]);
-    const wasShown = lines.some((line) => line.kind === 'shown' && line.points.some((one) => one.value !== null));
-    if (plan.onlyIfShown && !wasShown) return [];
-    const range =
-      plan.id === 'spo2' && aim !== undefined
-        ? {
-            low: aim.lowPercent,
-            high: aim.highPercent,
-            says: `aimed for on oxygen: ${aim.lowPercent} to ${aim.highPercent} %`,
-          }
-        : rangeOf(plan.id, limits);
-    const limit =
-      plan.id === 'spo2'
-        ? {
-            value: belowPercent,
-            says: `below ${belowPercent} % counts as danger${belowPercent === 90 ? '' : ' here'}`,
-          }
-        : plan.id === 'pressure'
-          ? {
-              value: limits.systolicLowMmHg,
-              says: `systolic below ${plainNumber(limits.systolicLowMmHg)} is low for age`,
-            }
-          : null;
-    return [
-      {
-        id: plan.id,
-        label: plan.label,
-        unit: plan.unit,
-        range,
-        limit,
-        ...(plan.id === 'spo2' && abovePercent !== null
-          ? { upperLimit: { value: abovePercent, says: `above ${abovePercent} % on oxygen counts as danger here` } }
-          : {}),
-        domain: domain(plan.atLeast, lines, limit?.value),
-        lines,
-      },
-    ];
-  });
-}
-
-function point(atMs: number, value: number | null | undefined): TimelinePoint {
-  return { atMs, value: typeof value === 'number' && Number.isFinite(value) ? value : null };
-}
-
-/** A cuff's readings, one each time a new one was taken. */
-function cuffReadings(track: readonly TrackRow[], vital: VitalId): TimelinePoint[] {
-  const out: TimelinePoint[] = [];
-  let last: number | null = null;
-  for (const row of track) {
-    const takenAtMs = row.shown.bloodPressure?.takenAtMs;
-    const value = shownVital(row.shown, vital);
-    if (takenAtMs === undefined || takenAtMs === last || value === null) continue;
-    last = takenAtMs;
-    out.push({ atMs: takenAtMs, value });
-  }
-  return out;
-}
-
-function rangeOf(id: PanelId, limits: AgeLimits): TimelinePanel['range'] {
-  const vital = {
-    spo2: null,
-    etco2: null,
-    pulse: 'heartRatePerMin',
-    breathing: 'respiratoryRatePerMin',
-    pressure: 'systolicMmHg',
-  }[id];
-  const range = vital ? limits.byVital[vital as VitalId] : undefined;
-  if (!range) return null;
-  const what = id === 'pressure' ? 'systolic, usual for age' : 'usual for age';
-  return {
-    low: range.low,
-    high: range.high,
-    says: `${what}: ${plainNumber(Math.round(range.low))} to ${plainNumber(Math.round(range.high))}`,
-  };
-}
-
-function domain(
-  atLeast: readonly [number, number],
-  lines: readonly TimelineLine[],
-  limit: number | undefined,
-): readonly [number, number] {
-  let [low, high] = atLeast;
-  if (limit !== undefined) {
-    low = Math.min(low, limit);
-    high = Math.max(high, limit);
-  }
-  for (const line of lines) {
-    for (const { value } of line.points) {
-      if (value === null) continue;
-      if (value < low) low = value;
-      if (value > high) high = value;
-    }
-  }
-  return [Math.floor(low), Math.ceil(high)];
 }
 
 // ------------------------------------------------------------------ marks
@@ -330,6 +167,8 @@ function kindOf(known: Intervention | undefined): TimelineMark['kind'] {
     case 'assessment':
     case 'test':
       return 'assessment';
+    case 'procedure':
+      return 'procedure';
     default:
       return 'act';
   }
@@ -422,9 +261,10 @@ function targetBand(one: Scorecard['results'][number]): TimelineTarget[] {
   ];
 }
 
-function moments(scorecard: Scorecard): TimelineMoment[] {
+function moments(scorecard: Scorecard, key: TimelineKeyStep | null): TimelineMoment[] {
   const { clocks } = scorecard;
-  const all: { id: TimelineMoment['id']; label: string; atMs: number | null; because?: string | null }[] = [
+  const adrenalineMs = asksForAdrenaline(scorecard) ? clocks.firstAdrenalineMs : null;
+  const all: (Omit<TimelineMoment, 'atMs' | 'because'> & { atMs: number | null; because?: string | null })[] = [
     { id: 'arrival', label: 'Arrival', atMs: clocks.arrivalMs },
     {
       id: 'could-have-seen',
@@ -434,7 +274,14 @@ function moments(scorecard: Scorecard): TimelineMoment[] {
     },
     { id: 'did-see', label: 'Did see', atMs: clocks.didSeeMs, because: clocks.didSeeBecause },
     { id: 'said', label: 'Said', atMs: clocks.saidMs },
-    { id: 'first-adrenaline', label: 'First adrenaline', atMs: clocks.firstAdrenalineMs },
+    { id: 'called-for', label: 'Called for', atMs: key?.since === 'called-for' ? key.fromMs : null },
+    {
+      id: 'key-step',
+      label: key?.label ?? 'First adrenaline',
+      atMs: key ? key.toMs : adrenalineMs,
+      because: key?.faultSays ?? null,
+      ...(key?.fault ? { fault: key.fault } : {}),
+    },
     { id: 'end', label: 'End', atMs: clocks.endMs },
   ];
   return all.flatMap(({ atMs, because, ...rest }) =>

@@ -96,6 +96,8 @@ export interface Scorecard {
   readonly take: number;
   readonly clocks: Clocks;
   readonly results: readonly TargetResult[];
+  /** The step the pack says its illness turns on: a target's id and a few words. */
+  readonly keyStep?: { readonly target: string; readonly says: string };
   readonly criticalFailures: readonly { readonly target: string; readonly text: string }[];
   /**
    * Critical lines that went wrong by a line no named clinician has checked yet: they fail no one, and are worth

@@ -3,7 +3,8 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { buildLibrary, readScenario } from '@breathline/scenario';
 import { buildExport, rehearse } from '@breathline/engine';
-import { asksForAdrenaline, keyStep, scoreRun } from '../src/index.ts';
+import { asksForAdrenaline, buildTimeline, keyStep, scoreRun } from '../src/index.ts';
+import { aRun, shippedDefinition } from '../../../tests/reference/a-run.ts';
 
 const folder = new URL('../../../scenarios/', import.meta.url).pathname;
 const texts = (name: string) =>
@@ -39,5 +40,57 @@ describe('the step a pack turns on', () => {
       expect(keyStep(card)?.target.critical).toBe(true);
       expect(keyStep(card)?.target.contraindicated ?? false).toBe(false);
     }
+  });
+});
+
+describe('the bracket of the key step', () => {
+  const picture = (id: string, name: string) => {
+    const run = aRun(id, name);
+    const card = scoreRun(run);
+    return { card, model: buildTimeline(run, card) };
+  };
+
+  test('runs from when it was called for to when it was done, outside anaphylaxis too', () => {
+    const { card, model } = picture('grape-at-the-party', 'three minutes late');
+    expect(model.key).toMatchObject({
+      target: 'first-back-blows',
+      since: 'could-have-seen',
+      fault: null,
+      outcome: null,
+    });
+    expect(model.key?.fromMs).toBe(card.clocks.couldHaveSeenMs);
+    expect(model.key?.toMs).toBe(240_000);
+    expect(model.moments.find(({ id }) => id === 'key-step')).toMatchObject({
+      label: 'First back blows',
+      atMs: 240_000,
+    });
+  });
+
+  test('begins late where what calls for it comes late, and says when nothing is in the log', () => {
+    const { model } = picture('six-weeks-old-off-feeds', 'nobody acts');
+    expect(model.key).toMatchObject({
+      target: 'apnoea-answered',
+      since: 'called-for',
+      toMs: null,
+      outcome: 'not in the log',
+    });
+    expect(model.key!.fromMs).toBeGreaterThan(300_000);
+  });
+
+  test('carries what was wrong with the dose, and never the time alone', () => {
+    const { model } = picture('cashew-cookery-club', 'ten times the dose');
+    expect(model.key).toMatchObject({ toMs: 80_000, fault: 'wrong dose', faultSays: 'ten times the dose' });
+    expect(model.moments.find(({ id }) => id === 'key-step')?.fault).toBe('wrong dose');
+  });
+
+  test('every shipped pack names its own, and without a name it is the first critical step done to the patient', () => {
+    const { packs } = shippedDefinition('tight-since-sunday').library;
+    for (const { id, keyStep: key, targets } of packs) {
+      expect(key, id).toBeDefined();
+      expect(targets.find((one) => one.id === key?.target)?.dueMs, id).toBeGreaterThan(0);
+    }
+    const run = aRun('tight-since-sunday', 'textbook');
+    const { keyStep: _named, ...card } = scoreRun(run);
+    expect(keyStep(card, run.definition.library.interventions)?.target.id).toBe('oxygen');
   });
 });

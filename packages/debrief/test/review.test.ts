@@ -357,6 +357,22 @@ describe('beside published series', () => {
     expect(none.find(({ n }) => n === 5)!.text).toContain('So few simulations say very little.');
   });
 
+  it('sets no wrong dose beside them, and says why; the first sound one takes its place', () => {
+    const drawn = (lines: Parameters<typeof run>[0]) =>
+      reviewRun(run(lines)).comparisons.find(({ id }) => id === 'maa-2020-drawn-up')!;
+    const tenfold = give(s(100), 'adrenaline-im', { amount: 3000, volumeMl: 3 });
+    const alone = drawn([tenfold, end(s(900))]);
+    expect(alone).toMatchObject({ place: 'not-given', runMs: null, notCounted: { runMs: s(100) } });
+    expect(alone.text).toMatch(/^The adrenaline at 1 min 40 s is not counted: .*ten times the dose/);
+    expect(alone.text).not.toMatch(/sooner/);
+    const then = drawn([tenfold, give(s(300), 'adrenaline-im'), end(s(900))]);
+    expect(then).toMatchObject({ place: 'between-quartiles', runMs: s(300), notCounted: { runMs: s(100) } });
+    const vein = drawn([give(s(100), 'adrenaline-im', { route: 'iv' }), end(s(900))]);
+    expect(vein).toMatchObject({ place: 'not-given', runMs: null });
+    expect(vein.text).toMatch(/given IV/);
+    expect(drawn([give(s(100), 'adrenaline-im'), end(s(900))]).notCounted).toBeUndefined();
+  });
+
   it('is silent for an adult and where no adrenaline is asked for', () => {
     const lines = [give(s(100), 'adrenaline-im'), end(s(900))];
     expect(reviewRun(run(lines, { patient: { ageYears: 40 } })).comparisons).toEqual([]);

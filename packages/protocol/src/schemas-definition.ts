@@ -168,6 +168,7 @@ export const PackSchema = closed({
   oxygenRange: optional(
     closed({ lowPercent: Num, highPercent: Num, aboveIsDanger: optional(Type.Boolean()), source: SourceSchema }),
   ),
+  keyStep: optional(closed({ target: Text, says: Text })),
   doses: list(DoseRuleSchema),
   targets: list(TargetSchema),
   source: SourceSchema,

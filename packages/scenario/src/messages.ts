@@ -293,6 +293,10 @@ export const MESSAGES = {
     '`to` ({found}) of the oxygen range is not above `from` ({expected})',
     'The range runs from the lowest to the highest saturation to aim for.',
   ),
+  'key-step-untimed': error(
+    'The key step `{found}` is a target without `due`, or one that forbids',
+    'The key step is drawn from when it was called for to when it was done: name a target with a due time.',
+  ),
   'limit-before-due': error(
     '`limit` ({found}) is before `due` ({expected})',
     'Credit is full until `due` and fades to nothing at `limit`.',

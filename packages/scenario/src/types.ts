@@ -200,6 +200,8 @@ export interface GuidelinePack {
   readonly observation?: readonly ObservationRule[];
   /** The saturation to aim for once on oxygen; absent where the guideline names none. */
   readonly oxygenRange?: OxygenRange;
+  /** The one step this illness turns on: a target's id, and a few words for the picture. */
+  readonly keyStep?: { readonly target: string; readonly says: string };
   readonly doses: readonly DoseRule[];
   readonly targets: readonly Target[];
   readonly source: Source;

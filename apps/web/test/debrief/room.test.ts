@@ -1,8 +1,8 @@
 /** What reaches the room, where a recording stands, and what the headline dares to say. */
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { buildTimeline, scoreRun, type Scorecard } from '@breathline/debrief';
-import type { RunEvent } from '@breathline/engine';
+import { buildTimeline, scoreRun, type Scorecard, type TimelineKeyStep } from '@breathline/debrief';
+import type { RunEvent, RunExport } from '@breathline/engine';
 import { adrenaline, build, end, pack, s, target } from '../../../../packages/debrief/test/build-run.ts';
 import { headline } from '../../src/lib/debrief/headline.ts';
 import { recordingAt, wallClockOf } from '../../src/lib/debrief/replay/recording.ts';
@@ -89,21 +89,26 @@ describe('a recording tied by a clap', () => {
 });
 
 describe('the headline', () => {
-  const of = (card: Scorecard): string => headline(card).replaceAll('\u00a0', ' ');
+  const of = (card: Scorecard, key: TimelineKeyStep | null = null): string =>
+    headline(card, key).replaceAll('\u00a0', ' ');
+  const ofRun = (run: RunExport): string => {
+    const card = scoreRun(run);
+    return of(card, buildTimeline(run, card).key);
+  };
   const oxygen = target({ id: 'oxygen-nrb', says: 'Controlled oxygen', dueMs: s(120), critical: true });
 
   it('says a wrong dose in the same breath as its time', () => {
     const wrong = build({ lines: [adrenaline(s(100), { amount: 3000, volumeMl: 3 }), end(s(600))] });
-    expect(of(scoreRun(wrong))).toMatch(/^First adrenaline 40 s after it could have been seen, in a wrong dose: .*ten/);
+    expect(of(scoreRun(wrong))).toMatch(/^First adrenaline 40 s after it could have been seen, wrong dose: .*ten/);
   });
 
   it('never says of a step that was not done, or not recorded, that it was', () => {
     const nothing = build({ pack: pack({ targets: [oxygen] }), lines: [end(s(600))] });
-    expect(of(scoreRun(nothing))).toBe('Controlled oxygen: not in the log');
+    expect(ofRun(nothing)).toBe('Controlled oxygen: not in the log');
     const said = build({
       pack: pack({ targets: [oxygen] }),
       lines: [end(s(600)), { at: s(600), kind: 'reconciled', target: 'oxygen-nrb', answer: 'not-done' }],
     });
-    expect(of(scoreRun(said))).toBe('Controlled oxygen: not done');
+    expect(ofRun(said)).toBe('Controlled oxygen: not done');
   });
 });

@@ -27,12 +27,14 @@ export function readPack(
   if (root) {
     const sources = namesOf(root, 'sources');
     const rules = namesOf(root, 'doses');
+    const targets = namesOf(root, 'targets');
     const assessments = options.interventions.filter((one) => one.kind === 'assessment').map((one) => one.id);
     checkReferences(
       references,
       ({ kind }) => {
         if (kind === 'source') return sources;
         if (kind === 'dose-rule') return rules;
+        if (kind === 'target') return targets;
         if (kind === 'intervention') return interventions.keys();
         if (kind === 'assessment') return assessments;
         // A pack fits many scenarios: it knows no states.
@@ -81,6 +83,12 @@ function checkPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
       { found: aim.to, expected: aim.from },
       { path: pathText(['oxygen-range', 'to']) },
     );
+  }
+  const key = doc['key-step'];
+  const turnsOn = key && doc.targets[key.target];
+  if (key && turnsOn && (turnsOn.due === undefined || turnsOn.contraindicated === true)) {
+    const at: Path = ['key-step', 'target'];
+    bag.add('key-step-untimed', nodeAt(root, at), { found: key.target }, { path: pathText(at) });
   }
   for (const [id, rule] of Object.entries(doc.doses)) {
     checkDoseParts(rule, rule.intervention, interventions.get(rule.intervention) ?? null, ['doses', id], root, bag);
@@ -186,6 +194,7 @@ function buildPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
           },
         }
       : {}),
+    ...(doc['key-step'] ? { keyStep: { target: doc['key-step'].target, says: doc['key-step'].says } } : {}),
     doses: Object.entries(doc.doses).map(([id, rule]) => ({
       id,
       intervention: rule.intervention,

@@ -1,6 +1,6 @@
 /** The one line over the picture: what happened, said plainly and without judging. */
-import type { ResultWord, Scorecard } from '@breathline/debrief';
-import { asksForAdrenaline, durationText, keyStep } from '@breathline/debrief';
+import type { ResultWord, Scorecard, TimelineKeyStep } from '@breathline/debrief';
+import { asksForAdrenaline, durationText, firstAdrenalineFault, isAdrenaline, keyStep } from '@breathline/debrief';
 
 /** A length of time that does not break across lines. */
 const span = (ms: number): string => durationText(ms).replaceAll(' ', '\u00a0');
@@ -25,19 +25,26 @@ const HOW: Readonly<Record<ResultWord, string>> = {
 };
 
 /** For instance "Adrenaline 1 min 40 s after it could have been seen". Never says more than the log knows. */
-export function headline(card: Scorecard): string {
+export function headline(card: Scorecard, key: TimelineKeyStep | null): string {
   const { couldHaveSeenMs: could, firstAdrenalineMs: first } = card.clocks;
-  if (!asksForAdrenaline(card)) {
-    const key = keyStep(card);
-    if (key === null) return 'The run on one line of time';
-    const told = `${key.target.says}: ${key.takenMs === null || key.takenMs < 0 ? HOW[key.result] : `after ${span(key.takenMs)}`}`;
+  const step = card.results.find(({ target }) => target.id === key?.target);
+  if (key !== null && step !== undefined && !isAdrenaline(step)) {
     const { abovePercent, aboveMs } = card.danger.saturation;
-    // What too much oxygen did is the news of such a run.
-    return abovePercent !== null && aboveMs >= WORTH_SAYING_MS
-      ? `Above ${abovePercent} % on oxygen for ${span(aboveMs)}`
-      : told;
+    const rich = card.results.some(({ result }) => result === 'contraindicated-given');
+    // What too much oxygen did is the news of such a run; a little above the range on the right mask is steering.
+    if (rich && abovePercent !== null && aboveMs >= WORTH_SAYING_MS) {
+      return `Above ${abovePercent} % on oxygen for ${span(aboveMs)}`;
+    }
+    return keyHeadline(card, key);
   }
-  const wrong = first === null ? '' : wrongDose(card, first);
+  if (!asksForAdrenaline(card)) {
+    const only = keyStep(card);
+    if (only === null) return 'The run on one line of time';
+    return `${only.target.says}: ${only.takenMs === null || only.takenMs < 0 ? HOW[only.result] : `after ${span(only.takenMs)}`}`;
+  }
+  const fault = firstAdrenalineFault(card);
+  // A wrong dose is said in the same breath as its time.
+  const wrong = fault === null ? '' : `, ${fault.brief}: ${fault.says}`;
   if (could !== null && first !== null) {
     return first >= could
       ? `First adrenaline ${span(first - could)} after it could have been seen${wrong}`
@@ -49,9 +56,10 @@ export function headline(card: Scorecard): string {
   return 'The run on one line of time';
 }
 
-/** A wrong dose is said in the same breath as its time. */
-function wrongDose(card: Scorecard, firstMs: number): string {
-  const dose = card.results.find((one) => one.actualMs === firstMs && one.target.id.includes('adrenaline'))?.dose;
-  if (!dose || (dose.verdict !== 'critical-error' && dose.verdict !== 'minor-error')) return '';
-  return `, in a wrong dose${dose.slips[0] ? `: ${dose.slips[0]}` : ''}`;
+function keyHeadline(card: Scorecard, key: TimelineKeyStep): string {
+  if (key.toMs === null) return `${key.label}: ${key.outcome ?? 'not in the log'}`;
+  const wrong = key.fault === null ? '' : `, ${key.fault}: ${key.faultSays}`;
+  const from = key.since === 'could-have-seen' ? 'it could have been seen' : 'it was called for';
+  if (key.toMs > key.fromMs) return `${key.label} ${span(key.toMs - key.fromMs)} after ${from}${wrong}`;
+  return `${key.label} ${key.toMs === card.clocks.couldHaveSeenMs ? 'as soon as' : 'before'} ${from}${wrong}`;
 }

@@ -94,7 +94,7 @@ export function layOut(model: TimelineModel, window: Window, width: number, glan
       item: one,
       x: x(one.atMs),
       text: one.label,
-      first: one.id === 'could-have-seen' || one.id === 'first-adrenaline',
+      first: one.id === 'could-have-seen' || one.id === 'key-step',
     })),
     2,
     { left, right },

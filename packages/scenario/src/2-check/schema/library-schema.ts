@@ -299,6 +299,17 @@ export const packSchema = shape(
         [{ from: '94 %', to: '98 %', source: 'guideline' }],
       ),
     ),
+    'key-step': optional(
+      shape(
+        {
+          target: ref('target', 'A target of this pack, with a due time.', ['first-adrenaline']),
+          says: text('In a few words, for the picture.', ['First adrenaline'], 30),
+        },
+        'the key step',
+        'The one step this illness turns on. Without it: the first critical target that is done to the patient.',
+        [{ target: 'first-adrenaline', says: 'First adrenaline' }],
+      ),
+    ),
     doses: named(
       shape(
         { intervention: ref('intervention', 'What is given.', ['adrenaline-im']), ...doseParts },
