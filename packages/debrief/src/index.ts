@@ -42,6 +42,8 @@ export * from './out/csv.ts';
 export * from './out/xapi.ts';
 export * from './out/fhir.ts';
 export * from './programme/summary.ts';
+export * from './programme/cells.ts';
+export { IN_GROUPS_ONLY } from './programme/groups.ts';
 export * from './programme/report.ts';
 export * from './programme/observers.ts';
 export * from './programme/page.ts';
