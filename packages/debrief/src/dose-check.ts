@@ -3,7 +3,7 @@
  * published guideline may be far out under another.
  */
 import { deviceDelivery, deviceUseText, type DeviceUse } from '@breathline/patient';
-import { allowedDose, type DoseRule, type GuidelinePack, type Intervention } from '@breathline/scenario';
+import { allowedDose, doseUnit, type DoseRule, type GuidelinePack, type Intervention } from '@breathline/scenario';
 import type { DoseCheck } from './types.ts';
 import { amountText, plainNumber, sentence, siteText } from './words.ts';
 
@@ -305,19 +305,21 @@ function doseText(
   context: DoseContext,
 ): string {
   const parts = [VERDICT_WORDS[verdict]];
+  const shown = doseUnit(context.intervention, unit);
+  const per = context.intervention?.ratePer === undefined ? '' : `/${context.intervention.ratePer}`;
   const drawn =
     typeof given.volumeMl === 'number' && !(unit === 'mL' && given.volumeMl === amount && !given.concentration)
-      ? ` (${plainNumber(given.volumeMl)} mL${given.concentration ? ` of ${given.concentration}` : ''})`
+      ? ` (${plainNumber(given.volumeMl)} mL${per}${given.concentration ? ` of ${given.concentration}` : ''})`
       : given.concentration
         ? ` (from ${given.concentration})`
         : '';
-  parts.push(amount === null ? 'amount not recorded' : `${amountText(amount, unit)} given${drawn}`);
+  parts.push(amount === null ? 'amount not recorded' : `${amountText(amount, shown)} given${drawn}`);
   if (allowed) {
     const range =
       allowed.low === allowed.high
         ? plainNumber(allowed.low)
         : `${plainNumber(allowed.low)} to ${plainNumber(allowed.high)}`;
-    parts.push(`the pack allows ${range} ${unit} (${allowed.because})`);
+    parts.push(`the pack allows ${range} ${shown} (${allowed.because})`);
   }
   if (!given.doseSeen && allowed) parts.push('volume and strength were not seen');
   parts.push(...slips);

@@ -5,7 +5,7 @@ import type { Scorecard, TargetResult } from './types.ts';
 type ObjectiveResult = Scorecard['objectives'][number];
 
 /**
- * Seen, not seen, or not known. What a line no clinician has checked calls late or wrongly dosed stays "not known"; a
+ * Seen, not seen, or not known. What a line no clinician has checked calls early, late or wrongly dosed stays "not known"; a
  * plain fact (not done, out of order) does not depend on the line.
  */
 export function objectiveResults(run: RunExport, results: readonly TargetResult[], endMs: number): ObjectiveResult[] {
@@ -37,9 +37,10 @@ function byTarget(found: TargetResult): ObjectiveResult['result'] {
   const doubtful = found.unverifiedSource ? 'not-known' : 'not-seen';
   switch (found.result) {
     case 'met':
-    case 'early':
     case 'order-kept':
       return 'seen';
+    // A second dose too soon is no answer to a look again: its time was not kept any more than a late one's.
+    case 'early':
     case 'late':
     case 'given-wrong-dose':
       return doubtful;

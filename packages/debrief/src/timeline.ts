@@ -1,7 +1,7 @@
 /** Lays a run and its scorecard out on one time axis, ready to draw. */
 import { deviceUseText } from '@breathline/patient';
 import { doerOf, exportOfTake, type Derived, type RunEvent, type RunExport, type TrackRow } from '@breathline/engine';
-import type { Intervention } from '@breathline/scenario';
+import { doseUnit, type Intervention } from '@breathline/scenario';
 import { runPatient } from './clocks.ts';
 import { asksForAdrenaline } from './key-step.ts';
 import { prepareLog, type PreparedLog } from './prepare-log.ts';
@@ -70,7 +70,7 @@ function markOf(run: RunExport, event: RunEvent, scorecard: Scorecard): Timeline
         const label = `${known?.short ?? name} ${step}`;
         return [{ ...at, kind: 'act', label, text: `${clockText(event.occurredAtMs)} ${name} ${step}` }];
       }
-      const amount = event.amount === null ? '' : amountText(event.amount, event.unit ?? known?.unit ?? '').trim();
+      const amount = event.amount === null ? '' : amountText(event.amount, doseUnit(known, event.unit)).trim();
       const flow = typeof event.flowLPerMin === 'number' ? `${plainNumber(event.flowLPerMin)} L/min` : '';
       const use = known?.deviceDoses ? deviceUseText(event.deviceUse) : null;
       const how = [event.route ? routeText(event.route) : '', event.site ? siteText(event.site) : ''];

@@ -36,5 +36,6 @@ export { formatDiagnostic } from './1-read/bag.ts';
 export { LIMITS } from './1-read/read-yaml.ts';
 export { MESSAGES, RETIRED_CODES, type MessageCode, type MessageRow } from './messages.ts';
 export { formularyJsonSchema, jsonSchemaFiles, packJsonSchema, scenarioJsonSchema } from './2-check/json-schema.ts';
+export { doseUnit } from './3-build/dose-unit.ts';
 export { DEVICES } from './2-check/schema/vocabulary.ts';
 export { SIGNS } from '@breathline/patient';

@@ -35,8 +35,12 @@ const limits = { high: 2, low: 0.5 };
 
 describe('the dose line', () => {
   it('keeps volume and strength together, without trailing zeros', () => {
-    expect(doseText(draftFor(adrenaline, pack))).toBe('300 micrograms = 0.3 mL of 1 mg/mL');
-    expect(doseText({ amount: null, unit: 'micrograms', concentration: null, volumeMl: null })).toBe(
+    expect(doseText(draftFor(adrenaline, pack), adrenaline)).toBe('300 micrograms = 0.3 mL of 1 mg/mL');
+    // An infusion's amount and volume are by time, or it reads as a bolus.
+    const drip = { ...adrenaline, ratePer: 'h' } as const;
+    const rate = { amount: 135, unit: 'micrograms', concentration: '10 micrograms/mL', volumeMl: 13.5 };
+    expect(doseText(rate, drip)).toBe('135 micrograms/h = 13.5 mL/h of 10 micrograms/mL');
+    expect(doseText({ amount: null, unit: 'micrograms', concentration: null, volumeMl: null }, adrenaline)).toBe(
       'amount not known',
     );
   });

@@ -53,7 +53,10 @@ export function runSummary(
     take: card.take,
     // A dose before the signs were clear is at nought, not before it: the curve starts there.
     adrenalineMs: from === null || first === null ? null : Math.max(0, first - from),
-    adrenalineAsked: card.results.some(({ target }) => target.interventions.some((id) => id.startsWith('adrenaline'))),
+    // Nebulised, forbidden or through a vein is another matter: only a dose the pack asks for can be waited for.
+    adrenalineAsked: card.results.some(
+      ({ target }) => target.contraindicated !== true && target.interventions.includes('adrenaline-im'),
+    ),
     watchedMs: from === null ? null : Math.max(0, clocks.endMs - from),
     below90PercentMs: card.danger.below90PercentMs,
     belowPressureLimitMs: card.danger.belowPressureLimitMs,

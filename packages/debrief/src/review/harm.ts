@@ -60,8 +60,9 @@ export function harmEvents(
   }
   for (const one of results) {
     if (one.actualMs === null) continue;
+    const unsure = one.unverifiedSource ? ' Unverified: no named clinician has checked this line.' : '';
     if (one.dose?.verdict === 'critical-error') {
-      out.push({ atMs: one.actualMs, kind: 'wrong-dose', text: `${one.target.says}: ${one.dose.text}` });
+      out.push({ atMs: one.actualMs, kind: 'wrong-dose', text: `${one.target.says}: ${one.dose.text}${unsure}` });
     } else if (one.result === 'contraindicated-given') {
       const { interventions, says } = one.target;
       const act = log.acts.find(
@@ -70,7 +71,7 @@ export function harmEvents(
       const what = interventionName(run.definition.library, act?.intervention ?? interventions[0] ?? '');
       // Left on too long is said in full: the act itself was not yet wrong when it began.
       const how = one.because !== undefined && !one.because.startsWith(`${what} at `) ? one.because : what;
-      out.push({ atMs: one.actualMs, kind: 'against-guideline', text: `${how}. The guideline: “${says}”.` });
+      out.push({ atMs: one.actualMs, kind: 'against-guideline', text: `${how}. The guideline: “${says}”.${unsure}` });
     }
   }
   return out.sort((a, b) => a.atMs - b.atMs || (a.kind < b.kind ? -1 : 1));

@@ -1,6 +1,6 @@
 /** What a result rests on: lines of the log in words. */
 import { deviceUseText } from '@breathline/patient';
-import type { Target } from '@breathline/scenario';
+import { doseUnit, type Target } from '@breathline/scenario';
 import type { Act } from '../prepare-log.ts';
 import type { Evidence } from '../types.ts';
 import { amountText, clockText, interventionName, plainNumber, routeText, siteText } from '../words.ts';
@@ -46,9 +46,8 @@ export function actEvidence(scoring: Scoring, act: Act): Evidence {
   const name = interventionName(scoring.run.definition.library, act.intervention);
   const body = act.given;
   const known = scoring.run.definition.library.interventions.find((one) => one.id === act.intervention);
-  const unit = body?.unit ?? known?.unit ?? '';
   const details = [
-    body && body.amount !== null ? amountText(body.amount, unit) : null,
+    body && body.amount !== null ? amountText(body.amount, doseUnit(known, body.unit)) : null,
     body?.route ? routeText(body.route) : null,
     body?.site ? siteText(body.site) : null,
     typeof body?.flowLPerMin === 'number' ? `${plainNumber(body.flowLPerMin)} L/min` : null,

@@ -4,7 +4,7 @@
  */
 import type { EventBody } from '@breathline/engine';
 import type { DeviceUse } from '@breathline/patient';
-import type { Concentration, DoseStep, Intervention } from '@breathline/scenario';
+import { doseUnit, type Concentration, type DoseStep, type Intervention } from '@breathline/scenario';
 import { isDosed } from './catalogue.ts';
 import { plainNumber } from './format.ts';
 
@@ -143,11 +143,17 @@ export function amountText(amount: number | null, unit: string | null): string {
   return unit === null ? plainNumber(amount) : `${plainNumber(amount)} ${unit}`;
 }
 
-/** "300 micrograms = 0.3 mL of 1 mg/mL": the volume never stands without its strength. */
-export function doseText(draft: Pick<DoseDraft, 'amount' | 'unit' | 'concentration' | 'volumeMl'>): string {
-  const amount = amountText(draft.amount, draft.unit);
+/**
+ * "300 micrograms = 0.3 mL of 1 mg/mL", "135 micrograms/h = 13.5 mL/h of 10 micrograms/mL": the volume never stands without its
+ * strength, nor an infusion without its time.
+ */
+export function doseText(
+  draft: Pick<DoseDraft, 'amount' | 'unit' | 'concentration' | 'volumeMl'>,
+  item: Pick<Intervention, 'unit' | 'ratePer'>,
+): string {
+  const amount = amountText(draft.amount, doseUnit(item, draft.unit) || null);
   if (draft.volumeMl === null || draft.concentration === null || draft.unit === 'mL') return amount;
-  return `${amount} = ${plainNumber(draft.volumeMl)} mL of ${draft.concentration}`;
+  return `${amount} = ${plainNumber(draft.volumeMl)} ${doseUnit(item, 'mL')} of ${draft.concentration}`;
 }
 
 /** Inline cautions about a draft, before it is logged. The server says its own afterwards. */
@@ -160,7 +166,7 @@ export function draftWarnings(
 ): readonly DoseWarning[] {
   const warnings: DoseWarning[] = [];
   if (!isDosed(item) || draft.amount === null) return warnings;
-  const given = amountText(draft.amount, draft.unit);
+  const given = amountText(draft.amount, doseUnit(item, draft.unit) || null);
   const high = pack ? (pack.amountHigh ?? pack.amount) : 0;
   if (pack && high > 0 && draft.amount >= high * limits.high) {
     warnings.push({
@@ -180,7 +186,7 @@ export function draftWarnings(
   if (warnings.length === 0 && bound !== null && draft.amount > bound) {
     warnings.push({
       code: 'dose.over-limit',
-      message: `${given} is above ${amountText(tidy(bound), item.unit ?? null)}, the most expected for ${plainNumber(weightKg)} kg.`,
+      message: `${given} is above ${amountText(tidy(bound), doseUnit(item) || null)}, the most expected for ${plainNumber(weightKg)} kg.`,
     });
   }
   return warnings;

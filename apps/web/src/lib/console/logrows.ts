@@ -4,7 +4,7 @@
  */
 import { amendedEvents, type Derived, type RunEvent } from '@breathline/engine';
 import { deviceUseText } from '@breathline/patient';
-import type { Library, Scenario } from '@breathline/scenario';
+import { doseUnit, type Library, type Scenario } from '@breathline/scenario';
 import type { LogLine } from '@breathline/protocol';
 import { itemWords } from '../prebrief/items.ts';
 import { DEVICES, interventionById, isDosed, tileName } from './catalogue.ts';
@@ -60,9 +60,19 @@ export function isUndoableKind(kind: RunEvent['kind']): boolean {
   return UNDOABLE.has(kind);
 }
 
+/** After the end what the patient got stays as it was; words may still be taken back. */
+const UNDOABLE_AFTER_END: ReadonlySet<RunEvent['kind']> = new Set([
+  'note',
+  'mark',
+  'comment',
+  'behaviour-ticked',
+  'system-problem',
+  'handover',
+]);
+
 /** May this event be withdrawn? */
-export function isUndoable(event: RunEvent): boolean {
-  return isUndoableKind(event.kind);
+export function isUndoable(event: RunEvent, ended = false): boolean {
+  return isUndoableKind(event.kind) && (!ended || UNDOABLE_AFTER_END.has(event.kind));
 }
 
 const STEP_WORDS = { said: 'said', 'drawn-up': 'drawn up', given: 'given' } as const;
@@ -100,9 +110,9 @@ function interventionWords(event: Extract<RunEvent, { kind: 'intervention' }>, l
   const dosed = item ? isDosed(item) : event.amount !== null;
   const detail: string[] = [];
   if (dosed) {
-    detail.push(amountText(event.amount, event.unit ?? item?.unit ?? null));
+    detail.push(amountText(event.amount, doseUnit(item, event.unit) || null));
     if (event.volumeMl !== undefined && event.volumeMl !== null && event.concentration !== undefined) {
-      detail.push(`${plainNumber(event.volumeMl)} mL of ${event.concentration}`);
+      detail.push(`${plainNumber(event.volumeMl)} ${doseUnit(item, 'mL')} of ${event.concentration}`);
     }
     if (event.step === 'given') detail.push(event.doseSeen ? 'dose seen' : 'dose not seen');
   }
@@ -303,6 +313,7 @@ export function logRows(
   derived: readonly Derived[],
   scenario: Scenario,
   library: Library,
+  ended = false,
 ): readonly LogRow[] {
   const marks = new Map<number, string>();
   for (const { event, withdrawnBy } of log) {
@@ -325,7 +336,7 @@ export function logRows(
         atMs: event.occurredAtMs,
         seq: event.seq,
         withdrawn: withdrawnBy !== null,
-        undoable: withdrawnBy === null && isUndoable(event),
+        undoable: withdrawnBy === null && isUndoable(event, ended),
         lateMs: event.appliedAtMs - event.occurredAtMs,
         unnamedMark:
           event.kind === 'mark' &&

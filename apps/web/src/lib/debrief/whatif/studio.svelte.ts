@@ -1,6 +1,7 @@
 /** What if, on this screen: what has been changed, the newest answer, and whether the group may see it. */
 import { effectiveEvents, type Difference, type RunEvent, type RunExport, type WhatIfEdit } from '@breathline/engine';
 import { interventionName } from '@breathline/debrief';
+import { doseUnit } from '@breathline/scenario';
 import { startWorker } from './start-worker.ts';
 import type { Answer, FromWorker, ToWorker } from './messages.ts';
 
@@ -27,7 +28,8 @@ export function actsOf(run: RunExport): readonly Act[] {
   return effectiveEvents(run.events, run.scoredTake).flatMap((event: RunEvent): Act[] => {
     if (event.kind !== 'intervention' || event.step !== 'given') return [];
     const { seq, appliedAtMs: atMs, amount } = event;
-    const unit = event.unit ?? library.interventions.find((one) => one.id === event.intervention)?.unit ?? '';
+    const item = library.interventions.find((one) => one.id === event.intervention);
+    const unit = doseUnit(item, event.unit);
     return [{ seq, atMs, name: interventionName(library, event.intervention), amount, unit }];
   });
 }
