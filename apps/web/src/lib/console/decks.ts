@@ -31,7 +31,7 @@ const CORE: readonly Deck[] = [
     component: CuesPanel,
     badge: (session) => (session.view?.cuesDue ?? []).filter((each) => each.spokenAtMs === null).length,
   },
-  { id: 'log', label: 'Log', title: 'Log', icon: 'list', key: 'l', order: 20, component: LogPanel },
+  { id: 'log', label: 'Log', title: 'Log', icon: 'list', key: 'l', order: 20, component: LogPanel, afterEnd: true },
   {
     id: 'steer',
     label: 'Steer',
@@ -42,7 +42,16 @@ const CORE: readonly Deck[] = [
     component: SteerPanel,
     badge: (session) => session.view?.overridden.length ?? 0,
   },
-  { id: 'script', label: 'Script', title: 'Script', icon: 'person', key: 'i', order: 90, component: ScriptPanel },
+  {
+    id: 'script',
+    label: 'Script',
+    title: 'Script',
+    icon: 'person',
+    key: 'i',
+    order: 90,
+    component: ScriptPanel,
+    afterEnd: true,
+  },
 ];
 
 function merged<Part extends { readonly id: string; readonly order: number }>(
@@ -65,4 +74,10 @@ export const STRIPS: readonly Strip[] = merged(
 /** The drawer with this id; the log when there is none. */
 export function deckOf(id: string): Deck {
   return DECKS.find((each) => each.id === id) ?? DECKS.find((each) => each.id === 'log')!;
+}
+
+/** The drawer to show for this id: after the end one that still does something, else the log. */
+export function deckNow(id: string, ended: boolean): Deck {
+  const deck = deckOf(id);
+  return ended && deck.afterEnd !== true ? deckOf('log') : deck;
 }

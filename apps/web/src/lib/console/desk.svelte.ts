@@ -40,6 +40,7 @@ export class Desk {
   /** The true vital being explained, or none. */
   why: VitalId | null = $state(null);
   keysOpen = $state(false);
+  menuOpen = $state(false);
   /** Fields a key or a button may send the focus to; each is there only while its part of the page is. */
   searchBox: HTMLInputElement | undefined = $state.raw();
   noteBox: HTMLInputElement | undefined = $state.raw();
@@ -53,6 +54,12 @@ export class Desk {
 
   /** Ended in a stop it is over: learners' screens stay blank, the console goes on to the debrief. */
   readonly stopped = $derived.by(() => (this.session.view?.realEmergency ?? false) && this.session.phase !== 'ended');
+  /** What waits for a yes or no: what an undo would change, or a caution. Nothing after the end. */
+  readonly asks = $derived.by(
+    () =>
+      !this.stopped &&
+      (this.session.unanswered.length > 0 || (this.undoing !== null && this.session.phase !== 'ended')),
+  );
   /** Logging is open while the run goes or is paused (a late tap is still true); not before the start or after the end. */
   readonly disabled = $derived.by(
     () => this.session.phase === 'ready' || this.session.phase === 'ended' || !this.session.frame,

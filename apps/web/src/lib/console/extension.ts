@@ -30,6 +30,8 @@ export interface Deck {
   readonly component: Component<PartProps>;
   /** Only for who leads: a logger does not steer. */
   readonly leadOnly?: boolean;
+  /** Still of use after the end; the others are not offered then. */
+  readonly afterEnd?: boolean;
   /** How many things in it want attention; 0 shows nothing. */
   readonly badge?: (session: ConsoleSession) => number;
 }

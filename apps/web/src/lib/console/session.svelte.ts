@@ -16,6 +16,7 @@ import { backfill, EMPTY, hereAndNow, receive, type ConsoleData, type TrendPoint
 import { isUndoable, isUndoableKind } from './logrows.ts';
 import { suggestedDose } from './suggest.ts';
 import { canBackdate, settle, type Tap } from './taps.ts';
+import { keepTold, keptTold } from './told-store.ts';
 
 /** The last thing logged from this screen, and how it went. */
 export interface LastTap extends Tap {
@@ -76,6 +77,14 @@ export class ConsoleSession {
   readonly derived = $derived(this.#here.derived);
   readonly view = $derived(this.data.frame?.view ?? null);
   readonly phase = $derived(this.data.frame?.view.phase ?? 'ready');
+  /** Cautions that wait for an answer, newest first: none about a line that was taken back or left, none after the end. */
+  readonly unanswered = $derived.by(() => {
+    if (this.phase === 'ended') return [];
+    const gone = ({ seq }: Caution): boolean =>
+      this.data.log.some(({ event }) => event.seq === seq) &&
+      !this.log.some(({ event, withdrawnBy }) => event.seq === seq && withdrawnBy === null);
+    return this.cautions.filter((caution) => !gone(caution)).toReversed();
+  });
   /** Taps are reaching the server. */
   readonly online = $derived(this.connection === 'live' || this.connection === 'restarted');
 
@@ -93,6 +102,7 @@ export class ConsoleSession {
     readonly loggerPass: string | null = null,
   ) {
     this.leads = loggerPass === null;
+    this.told = keptTold(runId);
     this.pack = definition.library.packs.find((pack) => pack.id === definition.packId);
     this.weightKg = definition.patient?.weightKg ?? definition.scenario.patient.weightKg;
     this.ageYears = definition.patient?.ageYears ?? definition.scenario.patient.ageYears;
@@ -261,6 +271,7 @@ export class ConsoleSession {
     if (!this.view) return;
     const unasked = linesNow(this).filter((line) => line.status === 'changed' || line.status === 'not-said');
     this.told = { atMs: this.nowMs, findings: sayable(this.view) };
+    keepTold(this.runId, this.told);
     if (unasked.length === 0) return;
     const letters = unasked.map((line) => line.short).join(', ');
     void this.tap({ kind: 'note', text: `Findings said without being asked: ${letters}` }, `Said unasked: ${letters}`);

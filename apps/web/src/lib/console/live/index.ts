@@ -56,6 +56,7 @@ export const LIVE_DECKS: readonly Deck[] = [
     key: 'h',
     order: 60,
     component: RoomPart,
+    afterEnd: true,
   },
   {
     id: 'screens',
