@@ -89,6 +89,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   const registry = new RunRegistry(runStore, events, photoStore, {
     nowMs: monotonicMs,
     soundCapPercent: () => site.now.soundCapPercent,
+    inSitu: () => site.now.inSitu,
     pictureAddress: (file) => exhibits.address(file),
   });
   const runs = new RunService({

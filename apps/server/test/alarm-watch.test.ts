@@ -1,7 +1,7 @@
 /** Alarms a screen did not see begin: told by the server, which has watched since the run began, or watched it again. */
-import { beforeAll, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { EventBody, RunDefinition, RunEvent } from '@breathline/engine';
-import { MonitorFrameSchema, alarmRanges, check, type MonitorFrame } from '@breathline/protocol';
+import { IN_SITU_ITEM, MonitorFrameSchema, alarmRanges, check, type MonitorFrame } from '@breathline/protocol';
 import { alarmLimits, alarmReadings, createAlarms } from '@breathline/signals';
 import { liveEngine } from '../src/services/engine-port.ts';
 import { LibraryService } from '../src/services/library-service.ts';
@@ -27,7 +27,12 @@ const LOG: readonly [number, EventBody][] = [
 ];
 
 /** The run put back from its log up to a moment, as after a restart of the server. */
-const back = (clockMs: number, more: readonly [number, EventBody][] = [], reachedMs = clockMs): Screens => {
+const back = (
+  clockMs: number,
+  more: readonly [number, EventBody][] = [],
+  reachedMs = clockMs,
+  inSitu = false,
+): Screens => {
   const body = { definition, scenarioText: null, derived: null };
   const run = new LiveRun({
     head: { runId: 'r', endedAt: null, imported: false, scoredTake: 1 } as RunHead,
@@ -36,7 +41,12 @@ const back = (clockMs: number, more: readonly [number, EventBody][] = [], reache
     events: {} as EventStore,
     onApplied: () => undefined,
   });
-  const screens = new Screens(run, { nowMs: () => 0, soundCapPercent: () => 50, pictureAddress: () => '' });
+  const screens = new Screens(run, {
+    nowMs: () => 0,
+    soundCapPercent: () => 50,
+    inSitu: () => inSitu,
+    pictureAddress: () => '',
+  });
   const stored = [...LOG.filter(([atMs]) => atMs <= reachedMs), ...more].map(([appliedAtMs, event], at) => ({
     event: {
       ...event,
@@ -89,4 +99,16 @@ it('winding back forgets what had not happened then; a real emergency tells noth
   expect(said(frameOf(again))?.filter((text) => text.endsWith('kept'))).toEqual([]);
   const stop = frameOf(back(120_000, [[100_000, { kind: 'real-emergency-stop' }]]));
   expect(stop).not.toHaveProperty('alarm');
+});
+
+describe('real patients near', () => {
+  const tick = (done: boolean): [number, EventBody] => [1000, { kind: 'prebrief-item', item: IN_SITU_ITEM, done }];
+
+  it("the run's own board has the last word, the site's rule where it says nothing", () => {
+    expect(frameOf(back(1000)).inSitu).toBe(false);
+    expect(frameOf(back(1000, [], 1000, true)).inSitu).toBe(true);
+    expect(frameOf(back(1000, [tick(true)])).inSitu).toBe(true);
+    expect(frameOf(back(1000, [tick(false)], 1000, true)).inSitu).toBe(false);
+    expect(frameOf(back(1000, [tick(true), tick(false)])).inSitu).toBe(false);
+  });
 });

@@ -188,6 +188,7 @@ describe('what a monitor is told beside the vitals', () => {
       exhibits: scenario.exhibits ?? [],
       pictureAddress: () => '/api/exhibits/0123abcd.svg',
       soundCapPercent: 40,
+      inSitu: false,
       soundNumber: (seq) => seq - 40,
       chest: () => chestSounds(NO_SIGNS, CLEAR, CLEAR),
       ...more,

@@ -95,6 +95,7 @@ const around = {
   exhibits: [],
   pictureAddress: (file: string) => file,
   soundCapPercent: 100,
+  inSitu: false,
   soundNumber: () => 1,
   chest: () => null,
 };

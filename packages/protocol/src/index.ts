@@ -14,3 +14,4 @@ export type { Checked } from './check.ts';
 export * from './schemas.ts';
 export type * from './types-programme.ts';
 export { PROBLEM_CATEGORIES, PROBLEM_RISKS, PROBLEM_STATUSES } from './types-programme.ts';
+export { IN_SITU_ITEM } from './types-site.ts';

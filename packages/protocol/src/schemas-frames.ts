@@ -266,6 +266,7 @@ export const MonitorFrameSchema = closed({
   ageYears: Num,
   speed: optional(SpeedFactor),
   sound: optional(SoundSchema),
+  inSitu: optional(Type.Boolean()),
   playing: optional(PlayingSchema),
   alarm: optional(
     closed({

@@ -14,6 +14,9 @@ export interface JoinAnswer {
   readonly site?: MonitorSite;
 }
 
+/** The tick of the readiness board that says a drill is held where real patients are. */
+export const IN_SITU_ITEM = 'insitu:on';
+
 /** What a site sets once. */
 export interface SiteSettings {
   /** Places a drill may be held. */

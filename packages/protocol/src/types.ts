@@ -173,6 +173,8 @@ export interface MonitorFrame {
   readonly ageYears: number;
   readonly speed?: LiveView['speed'];
   readonly sound?: LiveView['sound'];
+  /** Real patients are near this run: no screen sounds louder than its quiet setting. */
+  readonly inSitu?: boolean;
   readonly playing?: LiveView['playing'];
   readonly alarm?: LiveView['alarm'] & {
     /** Which alarms stand (`active`) and which are over but kept, by who watched from the beginning; see the signals package. */

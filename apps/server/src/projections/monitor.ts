@@ -21,6 +21,8 @@ export interface MonitorSource {
   readonly pictureAddress: (file: string) => string;
   /** No louder than this. */
   readonly soundCapPercent: number;
+  /** Real patients are near. */
+  readonly inSitu: boolean;
   /** The how-manyth sound of the run a log line is: a monitor learns no number of the log. */
   readonly soundNumber: (seq: number) => number;
   /** What a stethoscope would hear; asked for only while learners listen. */
@@ -116,15 +118,16 @@ const waveOf = (wave: WaveformDrive, attached: readonly DeviceId[]): WaveformDri
   };
 };
 
-type FromLive = Pick<MonitorFrame, 'speed' | 'sound' | 'playing' | 'alarm' | 'may' | 'chest'>;
+type FromLive = Pick<MonitorFrame, 'speed' | 'sound' | 'inSitu' | 'playing' | 'alarm' | 'may' | 'chest'>;
 
-const fromLive = (live: LiveView, { soundCapPercent, soundNumber, chest }: MonitorSource): FromLive => ({
+const fromLive = (live: LiveView, { soundCapPercent, inSitu, soundNumber, chest }: MonitorSource): FromLive => ({
   speed: live.speed,
   sound: {
     volumePercent: Math.min(live.sound.volumePercent, soundCapPercent),
     pulseTone: live.sound.pulseTone,
     alarms: live.sound.alarms,
   },
+  inSitu,
   playing: live.playing.map(({ seq, sound, atMs }) => ({ seq: soundNumber(seq), sound, atMs })),
   alarm: {
     pausedUntilMs: live.alarm.pausedUntilMs,

@@ -5,6 +5,7 @@
 import type { RunEvent } from '@breathline/engine';
 import {
   CrewFrameSchema,
+  IN_SITU_ITEM,
   MonitorFrameSchema,
   fits,
   type ClockAnchor,
@@ -33,6 +34,8 @@ export interface Screen {
 export interface ScreenSurroundings {
   readonly nowMs: () => number;
   readonly soundCapPercent: () => number;
+  /** What the site says of its drills, where a run's own board says nothing. */
+  readonly inSitu: () => boolean;
   readonly pictureAddress: (file: string) => string;
 }
 
@@ -202,6 +205,12 @@ export class Screens {
     if (frame) for (const screen of screens) screen.send(frame);
   }
 
+  /** Held where real patients are: the run's own board has the last word. */
+  #inSitu(): boolean {
+    const tick = this.run.log.findLast((event) => event.kind === 'prebrief-item' && event.item === IN_SITU_ITEM);
+    return tick?.kind === 'prebrief-item' ? tick.done : this.#around.inSitu();
+  }
+
   /** The how-manyth sound of the run a log line is. */
   #soundNumber(seq: number): number {
     const { log } = this.run;
@@ -233,6 +242,7 @@ export class Screens {
       exhibits: scenario.exhibits ?? [],
       pictureAddress: this.#around.pictureAddress,
       soundCapPercent: this.#around.soundCapPercent(),
+      inSitu: this.#inSitu(),
       soundNumber: (seq) => this.#soundNumber(seq),
       chest: () => this.run.chest(),
     });

@@ -150,6 +150,9 @@ describe('loudness and site', () => {
     const ward = siteOf({ inSitu: true, soundCapPercent: 40, palette: '', wardAlarm: null })!;
     expect(gainFor(100, 'room', ward)).toBeLessThanOrEqual(gainFor(100, 'ward'));
     expect(gainFor(100, 'room', { ...ward, inSitu: false })).toBeCloseTo(gainFor(40, 'room'), 9);
+    // What the run's own board says goes before the site's rule.
+    expect(gainFor(100, 'room', { ...ward, inSitu: false }, true)).toBeLessThanOrEqual(gainFor(100, 'ward'));
+    expect(gainFor(100, 'room', ward, false)).toBeCloseTo(gainFor(40, 'room'), 9);
     for (const odd of [NaN, -5, 900]) expect(gainFor(odd, 'room')).toBeLessThanOrEqual(1);
   });
 

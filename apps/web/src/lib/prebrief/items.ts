@@ -2,6 +2,7 @@
  * What is ticked before the start and after the end. Ids are stable: they go to the run's log as `prebrief-item`, with the
  * time, and into its export. What a scenario's author wrote is logged by its own words.
  */
+import { IN_SITU_ITEM } from '@breathline/protocol';
 import type { RunEvent, Scenario } from '$lib/api';
 
 export interface Item {
@@ -92,7 +93,7 @@ export const CLEAR_DOWN: readonly Item[] = [
 ];
 
 /** Whether this run is held where real patients are; logged like a tick. Unsaid, the site's own setting counts. */
-export const IN_SITU_MODE = 'insitu:on';
+export const IN_SITU_MODE = IN_SITU_ITEM;
 /** Faculty go on although the go/no-go list is not complete; a note beside it says why. */
 export const NOT_GO = 'insitu:not-go';
 /** What the note begins with. */

@@ -187,7 +187,7 @@ export class MonitorAudio {
     if (!context || !this.#master || !this.#alarmBus) return;
     const sound = this.#frame?.sound ?? QUIET;
     this.#master.gain.setTargetAtTime(
-      gainFor(sound.volumePercent, this.#loudness, this.#site),
+      gainFor(sound.volumePercent, this.#loudness, this.#site, this.#frame?.inSitu),
       context.currentTime,
       0.03,
     );
