@@ -2,6 +2,7 @@
  * A long run, as a long drill would be: a console, two monitors and an observer's phone in one real browser, against the real
  * server. Everything random comes from the seed. What must hold at the end is in `PROMISES`.
  */
+import { loadavg } from 'node:os';
 import type { RunExport } from '@breathline/engine';
 import {
   Device,
@@ -17,6 +18,7 @@ import {
 } from '../journeys/drive.ts';
 import { peopledScenarios } from '../journeys/peopled.ts';
 import { sleep, type TestServer } from '../faults/server.ts';
+import { whyOf, type Back } from './backs.ts';
 import { apart, median, percentile, rise, seeded, slopePerHour, type At } from './figures.ts';
 import { Watched, residentMb } from './screens.ts';
 
@@ -132,7 +134,7 @@ async function live(
   const { minutes } = options;
   const all = [drill.console, drill.one, drill.two, drill.phone];
   const serverMb: At[] = [];
-  const backMs: number[] = [];
+  const backs: Back[] = [];
   /** Times on the wall when monitors are not held to each other: from the kill to the run going on. */
   let killed: { from: number; to: number } | null = null;
   let restartS = NaN;
@@ -148,7 +150,7 @@ async function live(
   let nextLookMs = startedMs + LOOK_EVERY_MS;
   let nextTapMs = startedMs;
   let nextDropMs = startedMs + 20_000;
-  const back: { screen: Watched; atMs: number }[] = [];
+  const back: { screen: Watched; wentMs: number; atMs: number }[] = [];
   const passed = (): number => (Date.now() - startedMs) / 60_000;
 
   while (Date.now() < endMs) {
@@ -200,7 +202,7 @@ async function live(
       if (!back.some((each) => each.screen === screen)) {
         drops += 1;
         await screen.device.context.setOffline(true);
-        back.push({ screen, atMs: now + 2_000 + random() * 14_000 });
+        back.push({ screen, wentMs: now, atMs: now + 2_000 + random() * 14_000 });
       }
     }
     for (const each of back.filter(({ atMs }) => now >= atMs)) {
@@ -215,7 +217,14 @@ async function live(
           each.screen.device.texts.length > heard &&
           /^\{"t":"(monitor|faculty|crew)"/.test(each.screen.device.texts.at(-1) ?? ''),
       );
-      backMs.push(Date.now() - from);
+      backs.push({
+        screen: each.screen.name,
+        ms: Date.now() - from,
+        atMinutes: passed(),
+        awayS: (from - each.wentMs) / 1000,
+        sinceRestartS: killed === null ? null : (from - (killed.to - SETTLE_MS)) / 1000,
+        load: loadavg()[0] ?? NaN,
+      });
     }
 
     if (now >= nextLookMs) {
@@ -243,7 +252,7 @@ async function live(
     screen.gather();
   }
   const run = (await server.call<RunExport>('GET', `/api/runs/${drill.runId}/export`)).body;
-  const findings = judge({ all, drill, run, serverMb, backMs, killed, restartS, taps, missed, drops });
+  const findings = judge({ all, drill, run, serverMb, backs, startedMs, killed, restartS, taps, missed, drops });
   const bad = findings.filter(({ holds }) => holds === false);
   if (options.json) console.log(JSON.stringify({ ...options, findings }, null, 2));
   else {
@@ -259,7 +268,8 @@ function judge(seen: {
   drill: Drill;
   run: RunExport;
   serverMb: readonly At[];
-  backMs: readonly number[];
+  backs: readonly Back[];
+  startedMs: number;
   killed: { from: number; to: number } | null;
   restartS: number;
   taps: number;
@@ -309,6 +319,7 @@ function judge(seen: {
   );
   const touch = all.filter(({ inTouch }) => inTouch).map(({ ms }) => ms);
   const alone = all.filter(({ inTouch }) => !inTouch).map(({ ms }) => ms);
+  const over = all.filter(({ ms }) => ms > PROMISES.apartMs);
   add(
     'monitors apart, both in touch',
     `at most ${Math.max(...touch).toFixed(0)} ms, 99th ${percentile(touch, 0.99).toFixed(0)}, middle ${median(touch).toFixed(0)} (${touch.length} looks)`,
@@ -320,11 +331,22 @@ function judge(seen: {
       `at most ${Math.max(...alone).toFixed(0)} ms, middle ${median(alone).toFixed(0)} (${alone.length} looks)`,
       Math.max(...alone) < PROMISES.apartMs,
     );
+  const minuteOf = (wall: number): string => ((wall - seen.startedMs) / 60_000).toFixed(1);
+  const worst = over.reduce<(typeof over)[number] | null>((most, one) => (one.ms > (most?.ms ?? 0) ? one : most), null);
+  add(
+    `looks more than ${PROMISES.apartMs} ms apart`,
+    worst === null
+      ? `0 of ${all.length}`
+      : `${over.length} of ${all.length} (${over.filter(({ inTouch }) => inTouch).length} of them both in touch); the worst at ${minuteOf(worst.wall)} min, ${worst.inTouch ? 'both in touch' : 'one alone'}`,
+  );
+  const backMs = seen.backs.map(({ ms }) => ms);
   add(
     'back after a broken network',
-    `middle ${median(seen.backMs).toFixed(0)} ms, most ${Math.max(0, ...seen.backMs).toFixed(0)} (${seen.backMs.length} of ${seen.drops})`,
-    seen.backMs.length > 0 && Math.max(...seen.backMs) < 2_000,
+    `middle ${median(backMs).toFixed(0)} ms, most ${Math.max(0, ...backMs).toFixed(0)} (${backMs.length} of ${seen.drops})`,
+    backMs.length > 0 && Math.max(...backMs) < 2_000,
   );
+  const slowest = [...seen.backs].sort((a, b) => b.ms - a.ms)[0];
+  if (slowest) add('the slowest of them', whyOf(slowest));
   add('server killed: to live numbers again', `${seen.restartS.toFixed(1)} s`, Number.isFinite(seen.restartS));
 
   const { events } = seen.run;
