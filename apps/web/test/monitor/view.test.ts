@@ -6,6 +6,7 @@ import {
   isLost,
   LOST_AFTER_MS,
   NO_NUMBER,
+  NEVER_HEARD_MS,
   noticeOf,
   QUIET_AFTER_MS,
   viewOf,
@@ -129,5 +130,12 @@ describe('the notice', () => {
     expect(ended.title).toBe('The run has ended');
     expect(ended.covers).toBe(true);
     expect(noticeOf(null, 0, false)?.covers).toBe(true);
+    // Loaded again while its server is away: it does not go on "connecting" for ever.
+    expect(noticeOf(null, NEVER_HEARD_MS, false)?.title).toBe('Connecting');
+    expect(noticeOf(null, NEVER_HEARD_MS + 1, false)).toMatchObject({
+      title: 'Signal lost: ask faculty',
+      covers: true,
+      tone: 'danger',
+    });
   });
 });

@@ -219,6 +219,8 @@ export interface Notice {
 export const QUIET_AFTER_MS = 2000;
 /** Past this silence the screen stops running on alone: nothing is shown any more, ms. */
 export const LOST_AFTER_MS = 20_000;
+/** A screen that was opened and has heard nothing for so long says so: there is no patient to run on with, ms. */
+export const NEVER_HEARD_MS = 6_000;
 
 const secondsOf = (ms: number): string => `${Math.floor(ms / 1000)} s`;
 
@@ -255,6 +257,15 @@ export function noticeOf(frame: MonitorFrame | null, silentMs: number, lineUp: b
     };
   }
   if (!frame) {
+    if (silentMs > NEVER_HEARD_MS) {
+      return {
+        tone: 'danger',
+        title: 'Signal lost: ask faculty',
+        detail:
+          'This screen has not reached the server since it was opened. Nothing is shown until it does. Trying again.',
+        covers: true,
+      };
+    }
     return {
       tone: 'plain',
       title: 'Connecting',
