@@ -18,6 +18,8 @@ interface Slot {
 /** A page that has shown no life for this long is taken to be gone, ms. Its own beat is every two seconds. */
 export const GONE_AFTER_MS = 10_000;
 const PREFIX = 'breathline-taps:';
+/** What is about a line of the log and not about the room: an undo that was lost would leave a dose that nobody gave. */
+const ABOUT_LINES: ReadonlySet<string> = new Set(['event-withdrawn', 'act-amended', 'mark-named']);
 
 export class PageOutbox implements Outbox {
   #slot: Slot | null = null;
@@ -45,7 +47,7 @@ export class PageOutbox implements Outbox {
 
   save(kept: KeptTaps): void {
     // Starting, pausing and stopping happen when tapped: nobody expects them from a page that was closed.
-    const taps = kept.taps.filter((tap) => canBackdate(tap.command));
+    const taps = kept.taps.filter(({ command }) => canBackdate(command) || ABOUT_LINES.has(command.kind));
     this.#key ??= `${PREFIX}${this.runId}:${kept.clientId}`;
     this.#write({ aliveAt: this.now(), kept: { ...kept, taps } });
   }
@@ -70,6 +72,16 @@ export class PageOutbox implements Outbox {
       // Full or barred: the taps last as long as the page.
     }
   }
+}
+
+/** How many taps of this run wait in this browser for a page that sends them. */
+export function tapsKept(runId: string, keep: Keep | null = browserKeep()): number {
+  let count = 0;
+  for (let at = 0; keep && at < keep.length; at++) {
+    const key = keep.key(at);
+    if (key?.startsWith(`${PREFIX}${runId}:`)) count += readSlot(keep, key)?.kept.taps.length ?? 0;
+  }
+  return count;
 }
 
 function readSlot(keep: Keep, key: string): Slot | null {

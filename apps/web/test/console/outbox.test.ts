@@ -1,0 +1,74 @@
+/** Taps that wait in the browser's storage for a page that sends them. */
+import { describe, expect, it } from 'vitest';
+import type { KeptTaps } from '../../src/lib/api/run-socket.ts';
+import { GONE_AFTER_MS, PageOutbox, tapsKept, type Keep } from '../../src/lib/console/outbox.ts';
+
+/** Storage in memory. */
+class Shelf implements Keep {
+  readonly #all = new Map<string, string>();
+  get length(): number {
+    return this.#all.size;
+  }
+  key(at: number): string | null {
+    return [...this.#all.keys()][at] ?? null;
+  }
+  getItem(key: string): string | null {
+    return this.#all.get(key) ?? null;
+  }
+  setItem(key: string, value: string): void {
+    this.#all.set(key, value);
+  }
+  removeItem(key: string): void {
+    this.#all.delete(key);
+  }
+}
+
+const kept = (...kinds: string[]): KeptTaps => ({
+  clientId: 'seat',
+  n: kinds.length,
+  taps: kinds.map((kind, at) => ({
+    n: at + 1,
+    command: { kind } as unknown as KeptTaps['taps'][number]['command'],
+    agoMs: 0,
+    wallMs: 1_000,
+  })),
+});
+
+describe('what waits outlives its page', () => {
+  it('is taken over by the next page of that run once the first is gone, and by no page of another run', () => {
+    const shelf = new Shelf();
+    let now = 1_000_000;
+    const first = new PageOutbox('run', shelf, () => now);
+    first.save(kept('mark', 'note'));
+    expect(tapsKept('run', shelf)).toBe(2);
+    expect(tapsKept('other', shelf)).toBe(0);
+    // Still tended.
+    expect(new PageOutbox('run', shelf, () => now).load()).toBeNull();
+    first.leave();
+    expect(new PageOutbox('other', shelf, () => now).load()).toBeNull();
+    expect(new PageOutbox('run', shelf, () => now).load()?.taps).toHaveLength(2);
+    // Taken over, and tended again.
+    expect(new PageOutbox('run', shelf, () => now).load()).toBeNull();
+    // A page that died without a word.
+    now += GONE_AFTER_MS + 1;
+    const heir = new PageOutbox('run', shelf, () => now);
+    expect(heir.load()?.taps).toHaveLength(2);
+    heir.save(kept());
+    expect(shelf.length).toBe(0);
+  });
+
+  it('holds what happened in the room and what is about a line, and nothing that acts on the clock', () => {
+    const shelf = new Shelf();
+    const page = new PageOutbox('run', shelf);
+    page.save(kept('intervention', 'event-withdrawn', 'act-amended', 'mark-named', 'run-resumed', 'run-paused'));
+    page.leave();
+    const left = new PageOutbox('run', shelf).load();
+    expect(left?.taps.map(({ command }) => command.kind)).toEqual([
+      'intervention',
+      'event-withdrawn',
+      'act-amended',
+      'mark-named',
+    ]);
+    expect(left?.n).toBe(6);
+  });
+});
