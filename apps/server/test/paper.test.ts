@@ -67,7 +67,24 @@ it('a tenfold first dose is to work on by its dose, never as time in hand; the c
   expect(first.result).toBe('given-wrong-dose');
   const [page] = await pagesOf(await summaryPdf(tenfold));
   expect(squeeze(page!)).toContain(squeeze(`${first.target.says} – Critical dose error`));
-  expect(squeeze((await pagesOf(await scorecardPdf(tenfold))).join(''))).toMatch(/Firstadrenaline\d+:\d\d/);
+  const scorecard = squeeze((await pagesOf(await scorecardPdf(tenfold))).join(''));
+  expect(scorecard).toMatch(/Firstadrenaline\d+:\d\d–/);
+  expect(scorecard).toMatch(/Given,wrongdose(?!\d+(min|s)\S*inhand)/);
+});
+
+it('no line of a long scorecard is broken over two pages; what is done again is named beside its time', async () => {
+  const copd = aRun('blue-at-the-bus-stop');
+  const pages = (await pagesOf(await scorecardPdf(copd))).map(squeeze);
+  expect(pages.length).toBeGreaterThan(2);
+  // Each line says when its clock began and, last, whether a clinician checked it: both on one page.
+  const count = (page: string, what: RegExp): number => page.match(what)?.length ?? 0;
+  const begun = pages.map((page) => count(page, /Clock(from\d|:)/g));
+  expect(pages.map((page) => count(page, /itfailsnoone\./g))).toEqual(begun);
+  const { results } = scoreRun(copd);
+  expect(begun.reduce((so, n) => so + n, 0)).toBe(results.length);
+  const again = results.filter(({ target, actualMs }) => target.clock === 'previous-dose' && actualMs !== null);
+  expect(again.length).toBeGreaterThan(0);
+  for (const { target } of again) expect(pages[0]).toContain(squeeze(target.says));
 });
 
 it('a pack the run lacks is refused in words', async () => {

@@ -5,6 +5,7 @@ import {
   clockText,
   dangerLines,
   durationText,
+  firstAdrenalineFault,
   notJudged,
   scoreRun,
   teamwork,
@@ -51,7 +52,9 @@ const sourceText = (source: Source): string =>
 
 /** "late by 1 min 5 s", "20 s in hand", or nothing where no time applies. */
 const timing = (one: TargetResult): string => {
-  if (one.latenessMs === null) return '';
+  // Time in hand is no comfort where what was given was wrong.
+  const wrong = one.result === 'given-wrong-dose' || one.result === 'contraindicated-given';
+  if (one.latenessMs === null || (wrong && one.latenessMs <= 0)) return '';
   if (one.latenessMs > 0) return `late by ${durationText(one.latenessMs)}`;
   return one.latenessMs === 0 ? 'just in time' : `${durationText(one.latenessMs)} in hand`;
 };
@@ -68,28 +71,28 @@ export const clockRows = (card: Scorecard): readonly (readonly [string, string])
     ],
     ['Did see', at(clocks.didSeeMs, clocks.didSeeBecause)],
     ['Said', clocks.saidMs === null ? 'no diagnosis and no call for help in the log' : at(clocks.saidMs)],
-    ...(asksForAdrenaline(card) ? [['First adrenaline', at(clocks.firstAdrenalineMs)] as const] : []),
+    // A wrong dose is no first dose to be glad of: the fault stands beside its time.
+    ...(asksForAdrenaline(card)
+      ? [['First adrenaline', at(clocks.firstAdrenalineMs, firstAdrenalineFault(card)?.says)] as const]
+      : []),
     ...card.results
       .filter(({ target, actualMs }) => target.clock === 'previous-dose' && actualMs !== null)
       .map((one) => {
         const gap = one.takenMs === null ? '' : `, ${durationText(one.takenMs)} after the one before`;
         return [
           one.target.doseRule === undefined ? 'Again' : `Dose ${one.target.nth ?? 2}`,
-          `${at(one.actualMs)}${gap}`,
+          `${at(one.actualMs)}${gap}${one.target.doseRule === undefined ? ` – ${one.target.says}` : ''}`,
         ] as const;
       }),
     ['Run ended', at(clocks.endMs)],
   ];
 };
 
+/** One line: what was asked, its evidence, its source; the result beside it. Never broken over two pages. */
 const drawTarget = (sheet: Sheet, one: TargetResult): void => {
   const { pdf } = sheet;
-  sheet.need(54);
-  const y = pdf.y;
   const side = 132;
   const options = { width: sheet.width - side - 10, lineGap: 1 };
-  const { says } = one.target;
-  pdf.font(faceOf(says, 'strong')).fontSize(10).fillColor(INK).text(sheet.plain(says), MARGIN, y, options);
   // The clock's own story stands once, under Clocks; here only when it ran from.
   const clock =
     one.clockStartMs === null
@@ -99,27 +102,24 @@ const drawTarget = (sheet: Sheet, one: TargetResult): void => {
     .filter(({ seq }) => seq !== null)
     .map(({ atMs, text }) => `${clockText(atMs)} ${text}.`);
   const details = [one.dose?.text ?? '', ...evidence, clock, one.because ?? ''].filter((text) => text !== '');
-  const told = details.join('  ');
-  pdf
-    .font(faceOf(told, 'regular'))
-    .fontSize(9)
-    .text(sheet.plain(told), MARGIN, pdf.y + 1, options);
-  pdf
-    .font('regular')
-    .fontSize(7.5)
-    .fillColor(SOFT)
-    .text(
-      plain(
-        `${sourceText(one.source)}. ${one.target.timeStatus === 'teaching' ? 'Teaching target, not a guideline time. ' : ''}${
-          one.unverifiedSource
-            ? 'Unverified: no named clinician has checked this line; it fails no one.'
-            : `Checked by ${one.source.checkedBy}.`
-        }`,
-      ),
-      MARGIN,
-      pdf.y + 1,
-      options,
-    );
+  const checked = one.unverifiedSource
+    ? 'Unverified: no named clinician has checked this line; it fails no one.'
+    : `Checked by ${one.source.checkedBy}.`;
+  const teaching = one.target.timeStatus === 'teaching' ? 'Teaching target, not a guideline time. ' : '';
+  const parts = [
+    { text: one.target.says, weight: 'strong', size: 10, colour: INK },
+    { text: details.join('  '), weight: 'regular', size: 9, colour: INK },
+    { text: `${sourceText(one.source)}. ${teaching}${checked}`, weight: 'regular', size: 7.5, colour: SOFT },
+  ] as const;
+  const set = ({ text, weight, size }: (typeof parts)[number]) => pdf.font(faceOf(text, weight)).fontSize(size);
+  const height = parts.reduce((so, part) => so + set(part).heightOfString(sheet.plain(part.text), options) + 1, 0);
+  sheet.need(Math.max(54, height + 8));
+  const y = pdf.y;
+  parts.forEach((part, i) => {
+    set(part)
+      .fillColor(part.colour)
+      .text(sheet.plain(part.text), MARGIN, pdf.y + (i === 0 ? 0 : 1), options);
+  });
   const after = pdf.y;
   const x = MARGIN + sheet.width - side;
   pdf

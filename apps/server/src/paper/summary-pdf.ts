@@ -25,7 +25,7 @@ const line = (one: TargetResult): string => {
   // "In hand" is no comfort where the dose was wrong: the dose itself is what to work on.
   const what =
     one.result === 'given-wrong-dose' && one.dose ? ` – ${one.dose.text.replace(/\.$/, '')}` : against || late;
-  return `• ${one.target.says}${what}${one.unverifiedSource ? ' (unverified target)' : ''}`;
+  return `• ${one.target.says}${what} (${one.source.organisation}${one.unverifiedSource ? ', unverified' : ''})`;
 };
 
 export interface SummaryWords {

@@ -6,6 +6,7 @@ import { v5 as uuidV5 } from 'uuid';
 import { isoOf, wallMs } from './wall-time.ts';
 import { exportOfTake, type RunEvent, type RunExport } from '@breathline/engine';
 import type { Scorecard, TargetResult } from '../types.ts';
+import { CSV_CAUTION } from './csv.ts';
 import { effectiveLog } from './effective.ts';
 
 export interface XapiOptions {
@@ -108,7 +109,11 @@ export function xapiStatements(whole: RunExport, card: Scorecard, options: XapiO
         ...(options.course === undefined ? {} : { grouping: [{ id: `${OWN}course:${part(options.course)}` }] }),
         category: [{ id: `${OWN}profile:1` }],
       },
-      extensions: { [`${OWN}ext:simulation`]: true, [`${OWN}ext:take`]: card.take },
+      extensions: {
+        [`${OWN}ext:simulation`]: true,
+        [`${OWN}ext:caution`]: CSV_CAUTION,
+        [`${OWN}ext:take`]: card.take,
+      },
     },
     timestamp,
   });
@@ -179,7 +184,15 @@ function resultOf(event: RunEvent, timed: TargetResult | undefined, card: Scorec
     ...(since >= 0 ? { duration: isoDuration(since) } : {}),
     // Only a line whose source a named clinician has checked may call an act a success or not.
     ...(timed === undefined || timed.unverifiedSource ? {} : { success: timed.result === 'met' }),
-    ...(timed === undefined ? {} : { extensions: { [`${OWN}ext:target-result`]: timed.result } }),
+    ...(timed === undefined
+      ? {}
+      : {
+          extensions: {
+            [`${OWN}ext:target-result`]: timed.result,
+            [`${OWN}ext:source`]: `${timed.source.organisation}, ${timed.source.document}, ${timed.source.edition}`,
+            [`${OWN}ext:source-checked`]: !timed.unverifiedSource,
+          },
+        }),
   };
 }
 
