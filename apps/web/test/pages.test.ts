@@ -320,7 +320,16 @@ describe('the way through', () => {
     await on.getByText('2 warnings in the file').first().waitFor();
     await on.getByRole('button', { name: 'More' }).first().click();
     await on.getByRole('button', { name: '2 warnings in the file' }).click();
+    await on.waitForSelector('text=Line 12, column 3:');
     await on.waitForSelector('text=No debrief question asks about roles.');
+  });
+
+  it('says before a run is made whom and what it needs', async () => {
+    const on = await open('/library', 'text=Start a run');
+    await on.getByRole('button', { name: 'More' }).first().click();
+    await on.getByRole('button', { name: 'Kit to lay out' }).click();
+    await on.waitForSelector('text=Non-rebreathe mask, child');
+    await on.waitForSelector('text=Team leader');
   });
 
   it('says when the server is away, and comes back on “Try again”', async () => {

@@ -221,9 +221,12 @@ function answerApi(server: SmallServer, path: string, method: string, body: unkn
   }
   if (path === '/api/scenarios/sesame-museum-trip') {
     return json({
-      scenario: {},
+      scenario: DEFINITION.scenario,
       text: '',
-      warnings: [{ line: 12, column: 3, message: 'No debrief question asks about roles.' }],
+      warnings: [
+        { line: 12, column: 3, message: 'No debrief question asks about roles.' },
+        { line: 0, column: 0, message: 'No rehearsal leaves the patient untreated.' },
+      ],
     });
   }
   if (path === '/api/runs' && method === 'POST') return json({ runId: 'r1', joinCode: 'AC7DE9' });
