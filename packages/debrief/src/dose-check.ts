@@ -3,7 +3,15 @@
  * published guideline may be far out under another.
  */
 import { deviceDelivery, deviceUseText, type DeviceUse } from '@breathline/patient';
-import { allowedDose, doseUnit, type DoseRule, type GuidelinePack, type Intervention } from '@breathline/scenario';
+import {
+  allowedDose,
+  bandFor,
+  bandWords,
+  doseUnit,
+  type DoseRule,
+  type GuidelinePack,
+  type Intervention,
+} from '@breathline/scenario';
 import type { DoseCheck } from './types.ts';
 import { amountText, plainNumber, sentence, siteText } from './words.ts';
 
@@ -57,24 +65,11 @@ function allowedBy(rule: DoseRule, unit: string, ageYears: number, weightKg: num
   const allowed = allowedDose(rule, { ageYears, weightKg });
   if (!allowed) return null;
   if (allowed.rule === 'age band')
-    return { low: allowed.low, high: allowed.high, because: bandText(rule, ageYears, weightKg) };
+    return { low: allowed.low, high: allowed.high, because: bandWords(bandFor(rule, { ageYears, weightKg })!) };
   const { amount = 0, amountHigh } = rule.perKg ?? {};
   const each = amountHigh === undefined ? plainNumber(amount) : `${plainNumber(amount)} to ${plainNumber(amountHigh)}`;
   const capped = allowed.capped ? ', capped at the maximum' : '';
   return { low: allowed.low, high: allowed.high, because: `${each} ${unit}/kg × ${plainNumber(weightKg)} kg${capped}` };
-}
-
-function bandText(rule: DoseRule, ageYears: number, weightKg: number): string {
-  const band = rule.bands?.find(
-    (one) =>
-      ageYears >= one.fromAgeYears &&
-      ageYears < (one.belowAgeYears ?? Infinity) &&
-      weightKg >= (one.fromWeightKg ?? 0) &&
-      weightKg < (one.belowWeightKg ?? Infinity),
-  );
-  if (!band || (band.fromAgeYears === 0 && band.belowAgeYears === undefined)) return 'any age';
-  const to = band.belowAgeYears === undefined ? 'and over' : `to under ${ageText(band.belowAgeYears)}`;
-  return `age band ${ageText(band.fromAgeYears)} ${to}`;
 }
 
 /** Judges one dose. Never throws: what can't be judged says why. */
@@ -332,10 +327,4 @@ function doseText(
     }
   }
   return `${sentence(parts.join('; '))}.`;
-}
-
-function ageText(years: number): string {
-  if (years === 0) return 'birth';
-  if (years < 2 && !Number.isInteger(years)) return `${plainNumber(Math.round(years * 12))} months`;
-  return `${plainNumber(years)} years`;
 }

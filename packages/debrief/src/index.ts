@@ -36,6 +36,7 @@ export { reviewRun } from './review/review.ts';
 export { observerTicks, teamwork, teamworkText, type ObserverTick } from './review/teamwork.ts';
 export { teamworkCsv } from './out/teamwork-csv.ts';
 export { packDifferences, type PackDifference } from './review/pack-diff.ts';
+export { packNames, type PackNames } from './review/pack-words.ts';
 export { PUBLISHED_ARMS, PUBLISHED_ERROR_TEXT } from './review/published.ts';
 export { weightSensitivity } from './review/sensitivity.ts';
 export * from './out/csv.ts';

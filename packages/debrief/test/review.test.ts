@@ -8,6 +8,7 @@ import {
   buildTimeline,
   dangerLines,
   packDifferences,
+  packNames,
   reviewRun,
   scoreRun,
   weightSensitivity,
@@ -383,7 +384,7 @@ describe('beside published series', () => {
 });
 
 describe('two packs side by side', () => {
-  const names = { nameOf: (id: string) => id, unitOf: () => 'micrograms' };
+  const names = { nameOf: (id: string) => id, unitOf: () => 'micrograms', ratePerOf: () => undefined };
 
   it('equal packs do not differ; one changed dose is one difference', () => {
     const mine = pack({ id: 'mine', targets: [FIRST_ADRENALINE, ORDER] });
@@ -410,10 +411,11 @@ describe('two packs side by side', () => {
     if (!library.ok) throw new Error('the shipped library does not build');
     const one = (id: string) => library.value.packs.find((each) => each.id === id)!;
     const items = new Map(library.value.interventions.map((item) => [item.id, item]));
-    const differences = packDifferences(one('anaphylaxis-uk-2021'), one('anaphylaxis-ascia-2024'), {
-      nameOf: (id) => items.get(id)?.name ?? id,
-      unitOf: (id) => items.get(id)?.unit ?? '',
-    });
+    const differences = packDifferences(
+      one('anaphylaxis-uk-2021'),
+      one('anaphylaxis-ascia-2024'),
+      packNames(library.value),
+    );
     const about = (id: string) => differences.find((each) => each.about === items.get(id)!.name);
     // Age bands against 10 micrograms for each kg (UK 2021 dose table; ASCIA acute management guideline).
     expect(about('adrenaline-im')!.a).toContain('300 micrograms');

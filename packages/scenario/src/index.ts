@@ -9,6 +9,8 @@ export { canonicalJson, sha256 } from './3-build/hash.ts';
 
 export {
   allowedDose,
+  bandFor,
+  bandWords,
   formatDose,
   measurableMl,
   suggestDose,

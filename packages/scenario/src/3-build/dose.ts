@@ -19,20 +19,51 @@ export interface AllowedDose {
 }
 
 type RuleParts = Pick<DoseRule, 'bands' | 'perKg' | 'source'>;
+type Band = NonNullable<DoseRule['bands']>[number];
 
-/**
- * The dose a rule allows. Bands of age (or weight) come first: lower bound inclusive, upper exclusive; the weight rule
- * is used where no band fits. Null when neither does.
- */
-export function allowedDose(rule: RuleParts, patient: DosePatient): AllowedDose | null {
-  const { ageYears, weightKg } = patient;
-  const band = rule.bands?.find(
+/** The band of a rule that fits a patient: lower bound inclusive, upper exclusive. */
+export function bandFor(rule: Pick<DoseRule, 'bands'>, { ageYears, weightKg }: DosePatient): Band | undefined {
+  return rule.bands?.find(
     (one) =>
       ageYears >= one.fromAgeYears &&
       ageYears < (one.belowAgeYears ?? Infinity) &&
       weightKg >= (one.fromWeightKg ?? 0) &&
       weightKg < (one.belowWeightKg ?? Infinity),
   );
+}
+
+/** Whom a band is for: `age band 6 years to under 12 years`, `weight band 20 kg and over`, `any age`. */
+export function bandWords(band: Band): string {
+  const parts: string[] = [];
+  if (band.fromAgeYears > 0 || band.belowAgeYears !== undefined)
+    parts.push(`age band ${edgeWords(ageWords(band.fromAgeYears), band.belowAgeYears, ageWords)}`);
+  if (band.fromWeightKg !== undefined || band.belowWeightKg !== undefined)
+    parts.push(
+      band.fromWeightKg === undefined
+        ? `weight band under ${weightWords(band.belowWeightKg!)}`
+        : `weight band ${edgeWords(weightWords(band.fromWeightKg), band.belowWeightKg, weightWords)}`,
+    );
+  return parts.length === 0 ? 'any age' : parts.join(', ');
+}
+
+const edgeWords = (from: string, below: number | undefined, words: (value: number) => string): string =>
+  below === undefined ? `${from} and over` : `${from} to under ${words(below)}`;
+
+const weightWords = (kg: number): string => `${formatNumber(kg)} kg`;
+
+function ageWords(years: number): string {
+  if (years === 0) return 'birth';
+  if (years < 2 && !Number.isInteger(years)) return `${formatNumber(Math.round(years * 12))} months`;
+  return `${formatNumber(years)} years`;
+}
+
+/**
+ * The dose a rule allows. Bands of age (or weight) come first: lower bound inclusive, upper exclusive; the weight rule
+ * is used where no band fits. Null when neither does.
+ */
+export function allowedDose(rule: RuleParts, patient: DosePatient): AllowedDose | null {
+  const { weightKg } = patient;
+  const band = bandFor(rule, patient);
   if (band) {
     return {
       low: band.amount,
@@ -70,7 +101,7 @@ export interface DoseSuggestion {
   readonly overMs?: number;
   /** `300 micrograms = 0.3 mL of 1 mg/mL` */
   readonly text: string;
-  /** Why this dose: `band 6 years to under 12 years`, `10 micrograms/kg x 18 kg`, `capped at 500 micrograms`. */
+  /** Why this dose: `age band 6 years to under 12 years`, `10 micrograms/kg × 18 kg`, `capped at 500 micrograms`. */
   readonly because: string;
   readonly note?: string;
   readonly capped: boolean;
@@ -167,7 +198,7 @@ function suggestion(
   const because =
     allowed.rule === 'weight'
       ? `${perKg}${allowed.capped ? `, capped at ${formatAmount(allowed.high, unit)}` : ''}`
-      : 'by age';
+      : bandWords(bandFor(rule, patient)!);
   const overMs = rule.overMs ?? intervention.overMs;
   return {
     amount: allowed.low,
