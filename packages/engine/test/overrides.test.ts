@@ -1,3 +1,4 @@
+import { RHYTHMS } from '@breathline/patient';
 import { describe, expect, it } from 'vitest';
 import { VITALS } from '../src/index.ts';
 import { definitionOf, scenarioOf, state, thread } from './fixtures.ts';
@@ -96,6 +97,27 @@ describe('overrides', () => {
       last = shown;
     }
     expect(last).toBeGreaterThan(94);
+  });
+
+  it('never sweep through rhythms nobody meant, there or back', () => {
+    const { run, put } = started(WELL);
+    put({ kind: 'device-attached', device: 'ecg' });
+    run.advanceTo(run.clockMs + 5_000);
+    const svt = RHYTHMS.find(({ id }) => id === 'supraventricular-tachycardia')!.code;
+    const before = run.view().wave.rhythm;
+    const seen = new Set<string | null>();
+    const watch = (ms: number): void => {
+      for (const until = run.clockMs + ms; run.clockMs < until;) {
+        run.advanceTo(run.clockMs + 100);
+        seen.add(run.view().wave.rhythm);
+      }
+    };
+    put({ kind: 'vital-overridden', vital: 'rhythm', to: svt, overMs: 30_000 });
+    watch(2_000);
+    expect([...seen]).toEqual(['supraventricular-tachycardia']);
+    put({ kind: 'vital-released', vital: 'rhythm', overMs: 30_000 });
+    watch(2_000);
+    expect([...seen]).toEqual(['supraventricular-tachycardia', before]);
   });
 
   it('stay within physical bounds and refuse nonsense without harm', () => {

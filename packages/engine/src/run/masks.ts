@@ -17,6 +17,9 @@ const DIASTOLIC = VITAL_INDEX.get('diastolicMmHg')!;
 const MEAN = VITAL_INDEX.get('meanMmHg')!;
 const HEART = VITAL_INDEX.get('heartRatePerMin')!;
 const PULSE = VITAL_INDEX.get('pulseRatePerMin')!;
+/** Codes, not amounts: on the way from one to another lie others that nobody meant. */
+const CODES: ReadonlySet<string> = new Set<VitalId>(['rhythm', 'arrested']);
+const rampMs = (vital: string, overMs: number): number => (CODES.has(vital) ? 0 : Math.max(0, Math.round(overMs) || 0));
 
 function countActive(core: RunCore, base: number): number {
   let active = 0;
@@ -41,7 +44,7 @@ export function overrideVital(core: RunCore, vital: VitalId, to: number, overMs:
   core.nums[N.maskTo + v] = clampVital(vital, to);
   core.ints[I.maskMode + v] = 1;
   core.ints[I.maskStart + v] = core.clockMs;
-  core.ints[I.maskOver + v] = Math.max(0, Math.round(overMs) || 0);
+  core.ints[I.maskOver + v] = rampMs(vital, overMs);
   core.ints[I.activeMasks] = countActive(core, I.maskMode);
   core.refreshVitals();
 }
@@ -56,7 +59,7 @@ export function releaseVital(core: RunCore, vital: VitalId, overMs: number): voi
     core.nums[N.maskHeld + each] = core.vitals[VITAL_IDS[each]!];
     core.ints[I.maskMode + each] = 2;
     core.ints[I.maskStart + each] = core.clockMs;
-    core.ints[I.maskOver + each] = Math.max(0, Math.round(overMs) || 0);
+    core.ints[I.maskOver + each] = rampMs(VITAL_IDS[each]!, overMs);
   }
   core.refreshVitals();
 }

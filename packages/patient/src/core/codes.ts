@@ -12,6 +12,8 @@ export const RHYTHMS = [
   { code: 6, id: 'ventricular-fibrillation', says: 'ventricular fibrillation', pulse: false },
   { code: 7, id: 'pulseless-electrical-activity', says: 'organised complexes without a pulse', pulse: false },
   { code: 8, id: 'asystole', says: 'asystole', pulse: false },
+  // Never the model's own; faculty may lay it over the patient.
+  { code: 9, id: 'supraventricular-tachycardia', says: 'supraventricular tachycardia', pulse: true },
 ] as const;
 
 export const SINUS = 0;

@@ -2,7 +2,7 @@
  * True and shown vitals side by side, each flagged against what is usual for the patient's age. Flags are words and a
  * mark, never colour alone.
  */
-import type { AgeNorms, TrueVitals, VitalId } from '@breathline/patient';
+import { RHYTHMS, type AgeNorms, type TrueVitals, type VitalId } from '@breathline/patient';
 import type { RunView, ShownVitals } from '@breathline/engine';
 import type { DeviceId } from '@breathline/scenario';
 import { plainNumber, spanText } from './format.ts';
@@ -224,10 +224,41 @@ export const HOLDABLE: readonly {
   { id: 'heartRatePerMin', label: 'Heart rate', unit: '/min', min: 0, max: 240, step: 5 },
   { id: 'spo2Percent', label: 'SpO2', unit: '%', min: 40, max: 100, step: 1 },
   { id: 'systolicMmHg', label: 'Systolic pressure', unit: 'mmHg', min: 0, max: 220, step: 5 },
+  { id: 'diastolicMmHg', label: 'Diastolic pressure', unit: 'mmHg', min: 0, max: 140, step: 5 },
   { id: 'respiratoryRatePerMin', label: 'Breathing rate', unit: '/min', min: 0, max: 90, step: 2 },
   { id: 'etco2MmHg', label: 'End-tidal CO2', unit: 'mmHg', min: 0, max: 110, step: 2 },
   { id: 'temperatureCelsius', label: 'Temperature', unit: '°C', min: 33, max: 42, step: 0.1 },
+  { id: 'glucoseMmolPerL', label: 'Glucose', unit: 'mmol/L', min: 1, max: 25, step: 0.1 },
+  { id: 'capillaryRefillS', label: 'Capillary refill', unit: 's', min: 1, max: 8, step: 0.5 },
+  { id: 'consciousnessFraction', label: 'Consciousness', unit: '(1 awake, 0 none)', min: 0, max: 1, step: 0.1 },
 ];
+
+export interface HeldRhythm {
+  /** Code of the patient's `RHYTHMS`. */
+  readonly code: number;
+  readonly label: string;
+  /** Rate it is shown at; null leaves the patient's own. */
+  readonly ratePerMin: number | null;
+}
+
+/**
+ * Rhythms with a pulse that faculty may lay over the patient. Those without one come by an arrest, which is asked about.
+ * Supraventricular tachycardia is usually at 220 a minute or more in infants and 180 or more in children (American Heart
+ * Association, Pediatric Advanced Life Support, tachycardia with a pulse; from memory); in adults about 180, and ventricular
+ * tachycardia at 180: common practice, no source.
+ */
+export function holdableRhythms(ageYears: number): readonly HeldRhythm[] {
+  const codeOf = (id: (typeof RHYTHMS)[number]['id']): number => RHYTHMS.find((each) => each.id === id)!.code;
+  return [
+    {
+      code: codeOf('supraventricular-tachycardia'),
+      label: 'Supraventricular tachycardia',
+      ratePerMin: ageYears < 1 ? 240 : ageYears < 18 ? 210 : 180,
+    },
+    { code: codeOf('ventricular-ectopics'), label: 'Ectopic beats', ratePerMin: null },
+    { code: codeOf('ventricular-tachycardia'), label: 'Ventricular tachycardia, with a pulse', ratePerMin: 180 },
+  ];
+}
 
 /** A short line for a screen reader and for the head of the phone layout. */
 export function headline(vitals: Readonly<TrueVitals>): string {
