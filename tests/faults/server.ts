@@ -115,7 +115,7 @@ export class TestServer {
     child.stdout?.on('data', (data: Buffer) => (this.#output += data.toString()));
     child.stderr?.on('data', (data: Buffer) => (this.#output += data.toString()));
     for (let waited = 0; waited < 60_000; waited += 20) {
-      const address = /Open (http:\S+)/.exec(this.#output)?.[1];
+      const address = /Open (https?:\S+)/.exec(this.#output)?.[1];
       if (address && this.#output.includes('Stop with')) {
         this.origin = address;
         return;

@@ -54,9 +54,17 @@ const main = async () => {
 
   say('');
   say('Breathline: SIMULATION – NOT FOR CLINICAL USE. Training only; local guidelines and licensed practice prevail.');
+  const [first] = served.addresses;
   for (const address of served.addresses) {
     const here = ['127.0.0.1', '[::1]'].includes(new URL(address).hostname);
     say(`Open ${address}${here ? ' (on this machine only)' : ''}`);
+  }
+  if (served.ownCertificate) {
+    say(
+      `A device that warns of the certificate: open ${first.replace('https:', 'http:')} on it once, and follow the page.`,
+    );
+  } else if (!served.alone && first.startsWith('http:')) {
+    say('Over plain http other devices keep no screen awake and install nothing. For https: npm run certificate');
   }
   if (served.alone) say('For tablets and other devices on this network: HOST=0.0.0.0 npm start');
   else if (served.addresses.length < 2)

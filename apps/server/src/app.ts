@@ -1,7 +1,13 @@
 /** Puts the server together without opening a port, so that tests can ask it things directly. */
 import cookie from '@fastify/cookie';
 import websocket from '@fastify/websocket';
+import { isIP } from 'node:net';
+import type { RequestListener, Server } from 'node:http';
 import Fastify, { type FastifyInstance } from 'fastify';
+import { createOnePort } from './certificate/one-port.ts';
+import { authorityOf, ownNames, renewOwnCertificate } from './certificate/own.ts';
+import { plainAnswers } from './certificate/plain.ts';
+import { readCertificate, type Tls } from './certificate/read.ts';
 import type { Config } from './config.ts';
 import type { Listening } from './network.ts';
 import { installErrors, sendRouterProblem } from './routes/http.ts';
@@ -59,6 +65,8 @@ export interface App {
   readonly fastify: FastifyInstance;
   readonly services: Services;
   readonly database: Database;
+  /** Where it listens, once it does. */
+  listening(): Listening;
   /** Every address the server answers at, for a test that none is left unguarded. */
   readonly routes: readonly { readonly method: string; readonly url: string }[];
   /** The passphrase, if one was made just now: to be shown once. */
@@ -68,14 +76,31 @@ export interface App {
 }
 
 /** Where the server listens: port 0 is known only once it does. */
-export const listeningOf = (config: Config, fastify: FastifyInstance): Listening => {
+const listeningOf = (config: Config, fastify: FastifyInstance, tls: Tls | null): Listening => {
   const bound = fastify.server.address();
   const port = typeof bound === 'object' && bound !== null ? bound.port : config.port;
-  return { host: config.host, port, secure: false };
+  // Of its own certificate's names, devices can look up those that somebody told us; of another's, they are meant to.
+  const names = (tls?.names ?? []).filter(
+    (name) => config.certificate?.own !== true || isIP(name) !== 0 || config.extraHosts.includes(name),
+  );
+  return { host: config.host, port, secure: tls !== null, names };
 };
 
-/** Throws `DatabaseError` when the data folder can not be used. */
+/** The certificate to serve with, made anew where it is the site's own and no longer fits. */
+const certificateOf = async ({ certificate = null, dataFolder, host, extraHosts }: Config): Promise<Tls | null> => {
+  if (certificate === null) return null;
+  if (certificate.own) {
+    const left = await renewOwnCertificate(dataFolder, ownNames(host, extraHosts));
+    if (left.length > 0) {
+      console.log(`The site’s authority may not vouch for ${left.join(', ')}. Make a new one: npm run certificate`);
+    }
+  }
+  return readCertificate(certificate);
+};
+
+/** Throws `DatabaseError` when the data folder can not be used, `ConfigError` when the certificate can not. */
 export const buildApp = async (config: Config, options: { readonly renewPassphrase?: boolean } = {}): Promise<App> => {
+  const tls = await certificateOf(config);
   const database = await Database.open(config.dataFolder, config.migrationsFolder);
   const events = new EventStore(database);
   const runStore = new RunStore(database);
@@ -118,7 +143,8 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   });
   const photos = new PhotoService(photoStore, registry);
   const ready = new ReadyService(registry, config.dataFolder, config.version);
-  const network = new NetworkService(() => listeningOf(config, fastify));
+  const listening = () => listeningOf(config, fastify, tls);
+  const network = new NetworkService(listening, tls !== null && config.certificate?.own === true);
   const outputs = new OutputService(runs, config.recordStore ?? null);
   const services: Services = {
     auth,
@@ -149,6 +175,12 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     logger: false,
     routerOptions: { maxParamLength: 200 },
     frameworkErrors: (error, _request, reply) => sendRouterProblem(error, reply),
+    ...(tls === null
+      ? {}
+      : {
+          serverFactory: (handler: RequestListener) =>
+            createOnePort(tls, handler, plainAnswers(authorityOf(config), config.extraHosts)) as unknown as Server,
+        }),
   });
   const routes: { method: string; url: string }[] = [];
   fastify.addHook('onRoute', ({ method, url }) => {
@@ -174,6 +206,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     fastify,
     services,
     database,
+    listening,
     routes,
     newPassphrase,
     close: async () => {

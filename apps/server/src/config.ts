@@ -1,4 +1,5 @@
 /** What the server is told by its surroundings. Read once, at the door; nothing else looks at the environment. */
+import { existsSync } from 'node:fs';
 import path from 'node:path';
 
 export interface Config {
@@ -17,7 +18,17 @@ export interface Config {
   readonly passphrase: string | null;
   /** Where statements about runs may be sent; nothing is ever sent elsewhere. */
   readonly recordStore?: RecordStoreConfig | null;
+  /** Served over https with it; over plain http without. */
+  readonly certificate?: CertificateConfig | null;
   readonly version: string;
+}
+
+/** A certificate with its key, PEM files. */
+export interface CertificateConfig {
+  readonly certFile: string;
+  readonly keyFile: string;
+  /** Made by `npm run certificate`; otherwise the site has it from elsewhere. */
+  readonly own: boolean;
 }
 
 /** A learning record store (xAPI 1.0.3), and who we are there. */
@@ -58,11 +69,44 @@ const readRecordStore = (env: NodeJS.ProcessEnv): RecordStoreConfig | null => {
   return { url: url.href, user, password: env['BREATHLINE_STORE_PASSWORD'] ?? '' };
 };
 
+/** The certificate the site names; else its own, once it has been made. */
+const readCertificatePaths = (env: NodeJS.ProcessEnv, dataFolder: string): CertificateConfig | null => {
+  const cert = env['BREATHLINE_CERT'] || null;
+  const key = env['BREATHLINE_KEY'] || null;
+  if ((cert === null) !== (key === null)) {
+    const [given, missing] =
+      cert === null ? ['BREATHLINE_KEY', 'BREATHLINE_CERT'] : ['BREATHLINE_CERT', 'BREATHLINE_KEY'];
+    throw new ConfigError(
+      `${given} is set and ${missing} is not: expected both, each the path of a PEM file, or neither.`,
+    );
+  }
+  if (cert !== null && key !== null) {
+    return { certFile: path.resolve(ROOT, cert), keyFile: path.resolve(ROOT, key), own: false };
+  }
+  const own = ownFiles(dataFolder);
+  return existsSync(own.authority) ? { certFile: own.cert, keyFile: own.key, own: true } : null;
+};
+
+/** Where the parts of the site's own certificate lie. */
+export const ownFiles = (dataFolder: string) => {
+  const at = (name: string) => path.join(dataFolder, 'certificate', name);
+  return {
+    folder: at(''),
+    authority: at('authority.pem'),
+    authorityKey: at('authority-key.pem'),
+    scope: at('authority-scope.json'),
+    cert: at('server.pem'),
+    key: at('server-key.pem'),
+  };
+};
+
+const dataFolderOf = (env: NodeJS.ProcessEnv): string => path.resolve(ROOT, env['BREATHLINE_DATA'] || '.data');
+
 /** Reads the environment. `version` comes from the build. Throws `ConfigError`. */
 export const readConfig = (env: NodeJS.ProcessEnv, version: string): Config => ({
   host: env['HOST'] || '127.0.0.1',
   port: readPort(env['PORT']),
-  dataFolder: path.resolve(ROOT, env['BREATHLINE_DATA'] || '.data'),
+  dataFolder: dataFolderOf(env),
   scenariosFolder: path.resolve(ROOT, env['BREATHLINE_SCENARIOS'] || 'scenarios'),
   webFolder: path.join(ROOT, 'apps/web/build'),
   migrationsFolder: path.join(ROOT, 'prisma/migrations'),
@@ -72,5 +116,6 @@ export const readConfig = (env: NodeJS.ProcessEnv, version: string): Config => (
     .filter(Boolean),
   passphrase: env['BREATHLINE_PASSPHRASE'] || null,
   recordStore: readRecordStore(env),
+  certificate: readCertificatePaths(env, dataFolderOf(env)),
   version,
 });

@@ -1,4 +1,5 @@
 /** Where other devices reach this server: what it listens on, and the addresses this machine has on its networks. */
+import { isIP } from 'node:net';
 import { networkInterfaces, type NetworkInterfaceInfo } from 'node:os';
 
 /** What the server was told to listen on, and how. */
@@ -6,7 +7,7 @@ export interface Listening {
   readonly host: string;
   readonly port: number;
   readonly secure: boolean;
-  /** Names a certificate was made for that devices can look up: they go before bare addresses. */
+  /** Names and addresses the certificate was made for. */
   readonly names?: readonly string[];
 }
 
@@ -47,7 +48,12 @@ export const reachableOrigins = (
 ): string[] => {
   if (isLoopback(host)) return [];
   const addresses = listensEverywhere(host) ? lanAddresses(interfaces) : [host];
-  return [...new Set([...names, ...addresses])].map((name) => originOf(name, port, secure));
+  // A device would warn of an address the certificate does not hold; of its names, only some can be looked up everywhere.
+  const held = names.length === 0 ? addresses : addresses.filter((address) => names.includes(address));
+  const known = names.filter((name) => isIP(name) === 0 && name.includes('.') && !/[*]|\.local$/.test(name));
+  return [...new Set([...known, ...(held.length > 0 || known.length > 0 ? held : addresses)])].map((name) =>
+    originOf(name, port, secure),
+  );
 };
 
 /** What somebody at this machine opens, best first: with a network address the codes shown there work elsewhere too. */

@@ -67,7 +67,11 @@ describe('what the server says of its addresses', () => {
     const call = await signIn(app);
     const { body } = await call('GET', '/api/network');
     expect(check(NetworkSchema, body)).toMatchObject({ ok: true });
-    expect(body).toEqual({ origins: lanAddresses().map((name) => `http://${name}:4600`), secure: false });
+    expect(body).toEqual({
+      origins: lanAddresses().map((name) => `http://${name}:4600`),
+      secure: false,
+      trustAt: null,
+    });
     expect((await call('GET', '/api/network', undefined, {})).status).toBe(401);
   });
 });

@@ -43,7 +43,7 @@ export const JoinedSchema = closed({
 
 export const PhotoAnswerSchema = closed({ photo: Text, bytes: Num });
 
-export const NetworkSchema = closed({ origins: list(Text), secure: Type.Boolean() });
+export const NetworkSchema = closed({ origins: list(Text), secure: Type.Boolean(), trustAt: nullable(Text) });
 
 export const ReadySchema = closed({
   version: Text,

@@ -48,6 +48,8 @@ export interface NetworkAnswer {
   readonly origins: readonly string[];
   /** Over https: without it browsers on other devices keep no screen awake and install nothing. */
   readonly secure: boolean;
+  /** Plain address from which a device fetches and learns to trust the site's own certificate; null where there is none. */
+  readonly trustAt: string | null;
 }
 
 /** Facts the readiness board needs; it judges them. */

@@ -6,7 +6,8 @@ import { Refusal } from '../refusal.ts';
 
 const SAFE_METHODS = new Set(['GET', 'HEAD', 'OPTIONS']);
 
-const hostOf = (header: string | undefined): string | null => {
+/** The name in a Host header, or null when it is none. */
+export const hostOf = (header: string | undefined): string | null => {
   if (!header) return null;
   try {
     return new URL(`http://${header}`).hostname.replace(/^\[|\]$/g, '').toLowerCase();
@@ -52,7 +53,9 @@ export const installGuards = (app: FastifyInstance, extraHosts: readonly string[
     reply.header('x-content-type-options', 'nosniff');
     reply.header('referrer-policy', 'no-referrer');
     reply.header('cross-origin-opener-policy', 'same-origin');
-    reply.header('cross-origin-resource-policy', 'same-origin');
+    // The page that helps a device to trust the certificate asks over plain http whether it does: it learns that, no more.
+    const seen = request.url === '/api/health';
+    reply.header('cross-origin-resource-policy', seen ? 'cross-origin' : 'same-origin');
     // A picture brings a stricter one of its own.
     if (!reply.hasHeader('content-security-policy')) reply.header('content-security-policy', policy());
     // Nothing of a run may be found in a browser's cache afterwards.

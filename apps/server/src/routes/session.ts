@@ -14,7 +14,13 @@ export const sessionRoutes = (app: FastifyInstance, { auth, runs, version }: Ser
     const { passphrase } = bodyOf(LoginBodySchema, request);
     const token = await auth.login(passphrase, addressOf(request));
     return reply
-      .setCookie(COOKIE, token, { path: '/', httpOnly: true, sameSite: 'strict', maxAge: SESSION_MS / 1000 })
+      .setCookie(COOKIE, token, {
+        path: '/',
+        httpOnly: true,
+        sameSite: 'strict',
+        secure: request.protocol === 'https',
+        maxAge: SESSION_MS / 1000,
+      })
       .code(204)
       .send();
   });

@@ -5,14 +5,21 @@ import { requireFaculty, type Caller } from './access.ts';
 
 export class NetworkService {
   readonly #listening: () => Listening;
+  readonly #ownCertificate: boolean;
 
-  constructor(listening: () => Listening) {
+  constructor(listening: () => Listening, ownCertificate: boolean) {
     this.#listening = listening;
+    this.#ownCertificate = ownCertificate;
   }
 
   async read(caller: Caller): Promise<NetworkAnswer> {
     requireFaculty(caller);
     const listening = this.#listening();
-    return { origins: reachableOrigins(listening), secure: listening.secure };
+    const origins = reachableOrigins(listening);
+    return {
+      origins,
+      secure: listening.secure,
+      trustAt: this.#ownCertificate ? (reachableOrigins({ ...listening, names: [], secure: false })[0] ?? null) : null,
+    };
   }
 }

@@ -11,6 +11,8 @@ class JoinAddress {
   known = $state(false);
   readonly origins = $derived(joinOrigins(location, this.#network));
   readonly origin = $derived(chosenOrigin(this.origins, this.#kept));
+  /** Where a device learns to trust the site's own certificate; null where nothing is to be learnt. */
+  readonly trustAt = $derived(this.#network?.trustAt ?? null);
 
   /** Asks afresh: the machine may have changed networks since. */
   async ask(): Promise<void> {

@@ -13,6 +13,6 @@ export const APP_WORDS: Readonly<Record<AppState, string>> = {
   ready: 'Kept on this device: it opens without a network, and can be installed from the browser’s menu.',
   'not-yet': 'Being kept on this device; from the next visit it opens without a network.',
   insecure:
-    'Opened over plain http: browsers then keep nothing, so this page opens only while the server is reached, can not be installed, and can not keep the screen awake. Serve it over https for that.',
+    'Opened over plain http: browsers then keep no screen awake and keep no pages, so this one opens only while the server is reached and can not be installed. To mend it for every device, run “npm run certificate” where the server is, start it again, and open this page by https.',
   unsupported: 'This browser keeps no pages: it opens only while the server is reached.',
 };

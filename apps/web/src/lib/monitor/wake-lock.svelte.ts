@@ -39,7 +39,6 @@ export class WakeLock {
 export const WAKE_WORDS: Readonly<Record<WakeState, string>> = {
   held: 'This screen is being kept awake.',
   waiting: 'Asking the browser to keep this screen awake.',
-  refused: 'The browser will not keep this screen awake. Set the device itself not to sleep.',
-  unsupported:
-    'This page was opened over plain http, where browsers do not keep a screen awake. Set the device itself not to sleep.',
+  refused: 'The browser will not keep this screen awake: switch off this device’s own screen timeout in its settings.',
+  unsupported: 'This screen is not kept awake: switch off this device’s own screen timeout in its settings.',
 };
