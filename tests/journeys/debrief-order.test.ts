@@ -35,12 +35,17 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     await page.getByRole('heading', { name: 'One thing to take home' }).waitFor();
     expect(await page.locator('.moments li').count()).toBe(3);
     await until('the log says that it was opened', async () => (await kept('debrief-phase')) === 1);
-    await page.getByLabel('Add to: One thing to mend here').fill('No spacer in the bag');
-    await page.getByRole('button', { name: 'Add to One thing to mend here' }).click();
+    await page.getByLabel('What the place should change').fill('No spacer in the bag');
+    await button(room.faculty, 'Equipment').click();
+    await page.getByLabel('Owner, by role (optional)').fill('Ward manager');
+    await page.getByLabel('Due (optional)').fill('2030-01-31');
+    await button(room.faculty, 'Add to the register').click();
     await page.getByRole('link', { name: 'Follow in the register: No spacer in the bag' }).waitFor();
-    await until('the register has the fix', async () => {
+    await until('the register has the fix, its kind, its owner and its day', async () => {
       const answer = await page.request.get(`${room.server.origin}/api/problems`);
-      return (await answer.text()).includes('No spacer in the bag');
+      const { problems } = (await answer.json()) as { problems: Record<string, unknown>[] };
+      const line = problems.find(({ words }) => words === 'No spacer in the bag');
+      return line?.['category'] === 'kit' && line['ownerRole'] === 'Ward manager' && line['dueOn'] === '2030-01-31';
     });
     await expectClean(room.faculty, 'debrief-ten', TABLET);
     await expectClean(room.faculty, 'debrief-ten', PHONE);

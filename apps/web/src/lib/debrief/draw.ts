@@ -72,6 +72,38 @@ export interface Placed<T> {
   readonly text: string;
   /** Which side of `x` the text stands. */
   readonly anchor: 'start' | 'end';
+  /** Where its moment is, when the mark had to step aside. */
+  readonly trueX?: number;
+  /** Its number in the lane's key, where words stand there. */
+  readonly n?: number;
+}
+
+/**
+ * Sets marks side by side in one row, in order, each as near its place as `gapPx` allows; in more rows when one is too
+ * short for them all. Returns where each stands and in which row.
+ */
+export function dodge(
+  xs: readonly number[],
+  edges: { readonly left: number; readonly right: number },
+  gapPx: number,
+): readonly { readonly x: number; readonly row: number }[] {
+  const room = Math.max(1, Math.floor((edges.right - edges.left) / gapPx));
+  const rows = Math.max(1, Math.ceil(xs.length / room));
+  const out: { x: number; row: number }[] = xs.map((x, index) => ({ x, row: index % rows }));
+  for (let row = 0; row < rows; row++) {
+    const mine = out.filter((one) => one.row === row);
+    let least = edges.left;
+    for (const one of mine) {
+      one.x = Math.max(least, one.x);
+      least = one.x + gapPx;
+    }
+    let most = edges.right;
+    for (const one of [...mine].reverse()) {
+      one.x = Math.min(most, one.x);
+      most = one.x - gapPx;
+    }
+  }
+  return out;
 }
 
 /**

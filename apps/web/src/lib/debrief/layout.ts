@@ -1,7 +1,14 @@
 /** Where everything on the timeline goes, for a width. Pixels from the top left of the drawing. */
 import { scaleLinear } from 'd3-scale';
-import type { TimelineMark, TimelineModel, TimelineMoment, TimelinePanel, TimelineTarget } from '@breathline/debrief';
-import { clip, placeLabels, type Placed, type Scale } from './draw.ts';
+import {
+  clockText,
+  type TimelineMark,
+  type TimelineModel,
+  type TimelineMoment,
+  type TimelinePanel,
+  type TimelineTarget,
+} from '@breathline/debrief';
+import { clip, dodge, placeLabels, textWidth, type Placed, type Scale } from './draw.ts';
 
 export interface Window {
   readonly fromMs: number;
@@ -14,7 +21,59 @@ export interface LaneLayout {
   readonly top: number;
   readonly height: number;
   readonly marks: readonly Placed<TimelineMark>[];
+  /** Rows of marks, without the key under them. */
+  readonly markRows: number;
+  /** Words of numbered marks, in columns under them; empty where words stand beside the marks. */
+  readonly key: readonly KeyLine[];
 }
+
+/** One line of a lane's key: "3  4:10 Adrenaline IM 300 micrograms". */
+export interface KeyLine {
+  readonly item: TimelineMark;
+  readonly n: number;
+  readonly x: number;
+  readonly y: number;
+  readonly text: string;
+}
+
+/** Text and row heights, px. A wall's are larger, and what does not fit is left out, never shrunk. */
+export interface Sizes {
+  readonly small: number;
+  readonly label: number;
+  readonly dose: number;
+  readonly gap: number;
+  readonly now: number;
+  readonly row: number;
+  readonly state: number;
+  readonly moment: number;
+  readonly target: number;
+  readonly axis: number;
+}
+
+const DESK: Sizes = {
+  small: 13,
+  label: 14,
+  dose: 16,
+  gap: 19,
+  now: 26,
+  row: 26,
+  state: 30,
+  moment: 18,
+  target: 40,
+  axis: 24,
+};
+const WALL: Sizes = {
+  small: 19,
+  label: 19,
+  dose: 19,
+  gap: 22,
+  now: 28,
+  row: 30,
+  state: 34,
+  moment: 24,
+  target: 44,
+  axis: 30,
+};
 
 export interface PanelLayout {
   readonly panel: TimelinePanel;
@@ -30,6 +89,7 @@ export interface TargetLayout {
 
 export interface ChartLayout {
   readonly wide: boolean;
+  readonly sizes: Sizes;
   readonly width: number;
   readonly height: number;
   readonly left: number;
@@ -50,23 +110,16 @@ export interface ChartLayout {
 }
 
 /**
- * A wall is read from further off than a desk. Its drawing is laid out this wide and then enlarged to the wall, so that
- * its words grow with it. On a wall of 1920 px a dose is written 24 px high, and about 21 px once a run with three
- * critical targets is shrunk to fit (0.86, measured); a capital is 0.7 of that (from memory), 14.5 px. On a screen 1.2 m
- * wide (55 inches) that is 9.1 mm, from 5 m away 6.2 minutes of arc. An eye of 6/6 reads a letter of 5 minutes (the
- * definition of the chart letter, after Snellen), one of 6/9 a letter of 7.5: it sits at 4.1 m. The desk's own 16 px
- * would be 4.8 minutes.
+ * A wall is read from further off than a desk. Its drawing is laid out this wide and then enlarged to the wall. On a wall
+ * of 1920 px (1843 inside its margins) words, numbers and times are 28.2 px high; a capital is 0.7 of that (from memory),
+ * 20 px. On a screen 1.2 m wide (55 inches) that is 12.5 mm, from 5 m away 8.6 minutes of arc. An eye of 6/6 reads a
+ * letter of 5 minutes (the definition of the chart letter, after Snellen), one of 6/9 a letter of 7.5. At 1366 px they
+ * are 20.1 px.
  */
-export const WALL_WIDTH = 1280;
+export const WALL_WIDTH = 1240;
 
 /** How much a drawing this wide on a wall is enlarged. */
-export const wallScale = (width: number): number => Math.max(1, width / WALL_WIDTH);
-
-export const STATE_HEIGHT = 30;
-export const ROW = 26;
-export const TARGET_ROW = 40;
-export const DOSE_SIZE = 16;
-export const LABEL_SIZE = 14;
+export const wallScale = (width: number): number => Math.max(0.8, width / WALL_WIDTH);
 
 /** Left and right edges of the plot: names stand left of it, readings and results right. */
 export function plotEdges(width: number, glance = false): { readonly left: number; readonly right: number } {
@@ -75,13 +128,19 @@ export function plotEdges(width: number, glance = false): { readonly left: numbe
 }
 
 /**
- * Lays the whole picture out. `width` is the drawing's width in CSS pixels; text sizes never scale. At a glance: what a
- * room needs from afar, without the lanes of looks, cues and notes.
+ * Lays the whole picture out. `width` is the drawing's width in CSS pixels. `glance`: what a room needs from afar, in this
+ * height: without the lanes of looks, cues and notes, and only as many vitals and targets as fit with their words large.
  */
-export function layOut(model: TimelineModel, window: Window, width: number, glance = false): ChartLayout {
+export function layOut(
+  model: TimelineModel,
+  window: Window,
+  width: number,
+  glance: { readonly height: number } | null = null,
+): ChartLayout {
   const wide = width >= 860;
-  const big = width >= 1500 && !glance;
-  const { left, right } = plotEdges(width, glance);
+  const big = width >= 1500 && glance === null;
+  const sizes = glance ? WALL : DESK;
+  const { left, right } = plotEdges(width, glance !== null);
   const scale = scaleLinear([window.fromMs, window.toMs], [left, right]);
   const x: Scale = (value) => scale(value);
   const inside = (atMs: number) => atMs >= window.fromMs && atMs <= window.toMs;
@@ -93,57 +152,100 @@ export function layOut(model: TimelineModel, window: Window, width: number, glan
     shownMoments.map((one) => ({
       item: one,
       x: x(one.atMs),
-      text: one.label,
+      text: momentText(one),
       first: one.id === 'could-have-seen' || one.id === 'key-step',
     })),
     2,
     { left, right },
-    LABEL_SIZE,
+    sizes.label,
   );
-  top += 56;
+  top += 2 * sizes.moment + 20;
   const axisTop = top;
-  top += 24;
+  top += sizes.axis;
 
   const states = model.threads.map((thread) => {
     if (!wide) top += 18;
     const at = { id: thread.id, title: model.threads.length === 1 ? 'State' : thread.title, top };
-    top += STATE_HEIGHT + 4;
+    top += sizes.state + 4;
     return at;
   });
 
   const lane = (id: string, title: string, marks: readonly TimelineMark[], rows: number, size: number): LaneLayout => {
+    const shown = marks.filter((one) => inside(one.atMs));
     const placed = placeLabels(
-      marks
-        .filter((one) => inside(one.atMs))
-        .map((one) => ({
-          item: one,
-          x: x(one.atMs),
-          text: laneText(one, wide),
-          first: one.warn || one.kind === 'drug',
-        })),
+      shown.map((one) => ({
+        item: one,
+        x: x(one.atMs),
+        text: id === 'treatments' ? one.label : laneText(one, wide, sizes),
+        first: one.warn || one.kind === 'drug' || one.kind === 'fluid',
+      })),
       rows,
       { left, right },
       size,
     );
-    if (!wide) top += 18;
+    if (!wide) top += sizes.label + 4;
     const used = Math.max(1, ...placed.map((one) => one.row + 1));
-    const height = used * ROW + 4;
-    const out = { id, title, top, height, marks: placed };
+    const height = used * sizes.row + 4;
+    const out = { id, title, top, height, markRows: used, marks: placed, key: [] };
     top += height;
     return out;
   };
 
+  /** Every treatment keeps its words: beside its mark where there is room for all, else by number in a key below. */
+  const treatmentLane = (marks: readonly TimelineMark[], rows: number): LaneLayout => {
+    const before = top;
+    const beside = lane('treatments', 'Treatment', marks, rows, sizes.dose);
+    if (beside.marks.every(({ text }) => text !== '')) return beside;
+    top = before + (wide ? 0 : sizes.label + 4);
+    const shown = marks.filter((one) => inside(one.atMs)).sort((a, b) => a.atMs - b.atMs);
+    const places = dodge(
+      shown.map((one) => x(one.atMs)),
+      { left: left + sizes.row / 2, right: right - sizes.row / 2 },
+      sizes.row,
+    );
+    const stood = shown.map((item, index): Placed<TimelineMark> => {
+      const { x: at, row } = places[index] ?? { x: x(item.atMs), row: 0 };
+      return { item, x: at, row, text: '', anchor: 'start', trueX: x(item.atMs), n: index + 1 };
+    });
+    const markRows = Math.max(1, ...stood.map(({ row }) => row + 1));
+    const words = shown.map((item) => `${clockText(item.atMs)} ${item.label}`);
+    const widest = Math.max(...words.map((one) => textWidth(one, sizes.dose))) + sizes.dose * 3;
+    const columns = Math.max(1, Math.min(3, Math.floor((right - left) / widest)));
+    const column = (right - left) / columns;
+    const each = Math.ceil(words.length / columns);
+    const line = sizes.dose + 6;
+    const keyTop = top + markRows * sizes.row + 8;
+    const key = shown.map((item, index): KeyLine => ({
+      item,
+      n: index + 1,
+      x: left + Math.floor(index / each) * column,
+      y: keyTop + (index % each) * line + sizes.dose,
+      text: clip(words[index] ?? '', column - sizes.dose * 2.4, sizes.dose),
+    }));
+    const out = {
+      id: 'treatments',
+      title: 'Treatment',
+      top,
+      height: keyTop + each * line - top,
+      markRows,
+      marks: stood,
+      key,
+    };
+    top += out.height + 4;
+    return out;
+  };
+
   top += 4;
-  const treated = [...model.doses, ...model.acts.filter((one) => one.kind === 'oxygen')].sort(
-    (a, b) => a.atMs - b.atMs,
-  );
-  const treatments = lane('treatments', 'Treatment', treated, big || glance ? 3 : 6, DOSE_SIZE);
+  const isTreatment = (one: TimelineMark) => one.kind === 'oxygen' || one.kind === 'procedure' || one.warn;
+  const treated = [...model.doses, ...model.acts.filter(isTreatment)].sort((a, b) => a.atMs - b.atMs);
+  const treatments = treatmentLane(treated, big || glance ? 3 : 6);
 
   top += 8;
   const panelsTop = top;
-  const panelHeight = glance ? 72 : big ? 116 : wide ? 96 : 78;
-  const panels = model.panels.map((panel): PanelLayout => {
-    if (!wide) top += 20;
+  const fitted = glance ? fitHeight(model, glance.height - top, sizes) : null;
+  const panelHeight = fitted?.panel ?? (big ? 116 : wide ? 96 : 78);
+  const panels = model.panels.slice(0, fitted?.panels ?? model.panels.length).map((panel): PanelLayout => {
+    if (!wide) top += sizes.label + 6;
     const y = scaleLinear(panel.domain as [number, number], [top + panelHeight, top]);
     const out = { panel, top, height: panelHeight, y: (value: number) => y(value) };
     top += panelHeight + 14;
@@ -151,30 +253,32 @@ export function layOut(model: TimelineModel, window: Window, width: number, glan
   });
   const panelsBottom = top - 14;
 
-  top += 30;
+  top += sizes.gap + 11;
   const targetsTop = top;
-  if (model.targets.length > 0) top += 24;
-  const targets = model.targets.map((target): TargetLayout => {
-    if (!wide) top += 18;
+  const asked = model.targets.slice(0, fitted?.targets ?? model.targets.length);
+  if (asked.length > 0) top += sizes.label + 10;
+  const targets = asked.map((target): TargetLayout => {
+    if (!wide) top += sizes.label + 4;
     const out = { target, top };
-    top += TARGET_ROW;
+    top += sizes.target;
     return out;
   });
 
   top += 10;
-  const rest = model.acts.filter((one) => one.kind !== 'oxygen');
+  const rest = model.acts.filter((one) => !isTreatment(one));
   const lanes = glance
     ? []
     : [
-        lane('assessments', 'Looked at', model.assessments, 3, LABEL_SIZE),
-        ...(model.results.length > 0 ? [lane('results', 'Results back', model.results, 3, LABEL_SIZE)] : []),
-        lane('acts', 'Calls and other acts', rest, 3, LABEL_SIZE),
-        lane('cues', 'Cues spoken', model.cues, 3, LABEL_SIZE),
-        lane('notes', 'Notes and marks', model.notes, 5, LABEL_SIZE),
+        lane('assessments', 'Looked at', model.assessments, 3, sizes.label),
+        ...(model.results.length > 0 ? [lane('results', 'Results back', model.results, 3, sizes.label)] : []),
+        lane('acts', 'Calls and other acts', rest, 3, sizes.label),
+        lane('cues', 'Cues spoken', model.cues, 3, sizes.label),
+        lane('notes', 'Notes and marks', model.notes, 5, sizes.label),
       ];
 
   return {
     wide,
+    sizes,
     width,
     height: top + 8,
     left,
@@ -195,8 +299,34 @@ export function layOut(model: TimelineModel, window: Window, width: number, glan
   };
 }
 
-function laneText(mark: TimelineMark, wide: boolean): string {
-  return clip(mark.label, wide ? 320 : mark.kind === 'drug' ? 280 : 190, mark.kind === 'drug' ? DOSE_SIZE : LABEL_SIZE);
+/** Lower than this a vital tells nothing; the last ones give way, and the three that matter most never do. */
+const LEAST_PANEL = 56;
+const MOST_PANEL = 130;
+const KEPT_PANELS = 3;
+const BETWEEN_PANELS = 14;
+
+/** How much of a wall's height each vital gets, and how many vitals and targets there is room for. */
+function fitHeight(
+  model: TimelineModel,
+  height: number,
+  sizes: Sizes,
+): { readonly panel: number; readonly panels: number; readonly targets: number } {
+  const foot = sizes.gap + 11 + 18;
+  const each = (panels: number, targets: number): number =>
+    (height - foot - (targets > 0 ? sizes.label + 10 + targets * sizes.target : 0)) / panels - BETWEEN_PANELS;
+  let panels = model.panels.length;
+  while (panels > KEPT_PANELS && each(panels, 0) < LEAST_PANEL) panels--;
+  let targets = model.targets.length;
+  while (targets > 0 && each(panels, targets) < LEAST_PANEL) targets--;
+  return { panel: Math.max(30, Math.min(MOST_PANEL, each(panels, targets))), panels, targets };
+}
+
+function momentText(one: TimelineMoment): string {
+  return one.fault === undefined ? one.label : `! ${one.label}: ${one.fault}`;
+}
+
+function laneText(mark: TimelineMark, wide: boolean, sizes: Sizes): string {
+  return clip(mark.label, wide ? 320 : 190, sizes.label);
 }
 
 /** Every moment worth stopping at, in order, for stepping through with the keys. */

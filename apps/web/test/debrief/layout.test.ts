@@ -1,0 +1,78 @@
+/** Every treatment keeps its words, on a phone and on the room's wall; a wall's words are never small. */
+import { describe, expect, it } from 'vitest';
+import fc from 'fast-check';
+import { buildTimeline, scoreRun, type TimelineModel } from '@breathline/debrief';
+import { adrenaline, build, end, s } from '../../../../packages/debrief/test/build-run.ts';
+import { dodge, textWidth } from '../../src/lib/debrief/draw.ts';
+import { WALL_WIDTH, layOut, wallScale } from '../../src/lib/debrief/layout.ts';
+
+const crowded = build({ lines: [...[100, 110, 125, 140, 150, 400, 410].map((at) => adrenaline(s(at))), end(s(600))] });
+const model: TimelineModel = buildTimeline(crowded, scoreRun(crowded));
+const whole = { fromMs: model.fromMs, toMs: model.toMs };
+
+describe('the treatment lane', () => {
+  for (const [name, width, glance] of [
+    ['a phone', 358, null],
+    ['a tablet', 992, null],
+    ['a desk', 1700, null],
+    ['a wall of 1366 px', 1240, { height: 570 }],
+    ['a wall of 1920 px', 1240, { height: 610 }],
+  ] as const) {
+    it(`keeps the words of every dose on ${name}, and none over another`, () => {
+      const { treatments, left, right, sizes } = layOut(model, whole, width, glance);
+      expect(treatments.marks).toHaveLength(7);
+      if (treatments.key.length === 0) {
+        for (const { text, item } of treatments.marks) expect(text).toBe(item.label);
+        return;
+      }
+      expect(treatments.key.map(({ n }) => n)).toEqual([1, 2, 3, 4, 5, 6, 7]);
+      for (const { text, item, x } of treatments.key) {
+        expect(text).toContain('Adrenaline');
+        expect(text).toContain(item.label.slice(-10));
+        expect(x + textWidth(text, sizes.dose)).toBeLessThanOrEqual(right);
+      }
+      const lines = treatments.key.map(({ x, y }) => `${x} ${y}`);
+      expect(new Set(lines).size).toBe(lines.length);
+      for (const mark of treatments.marks) {
+        expect(mark.x).toBeGreaterThanOrEqual(left);
+        expect(mark.x).toBeLessThanOrEqual(right);
+      }
+    });
+  }
+
+  it('sets numbered marks side by side, in order, inside, for any crowd', () => {
+    fc.assert(
+      fc.property(fc.array(fc.integer({ min: 0, max: 382 }), { maxLength: 40 }), (places) => {
+        const xs = [...places].sort((a, b) => a - b);
+        const out = dodge(xs, { left: 4, right: 386 }, 26);
+        expect(out).toHaveLength(xs.length);
+        for (const row of new Set(out.map((one) => one.row))) {
+          const mine = out.filter((one) => one.row === row).map(({ x }) => x);
+          mine.forEach((x, index) => {
+            expect(x).toBeGreaterThanOrEqual(4 - 1e-9);
+            expect(x).toBeLessThanOrEqual(386 + 1e-9);
+            if (index > 0) expect(x - mine[index - 1]!).toBeGreaterThanOrEqual(26 - 1e-9);
+          });
+        }
+      }),
+    );
+  });
+});
+
+describe('the room’s wall', () => {
+  it('writes numbers, drug names and times 28 px high at 1920 and 20 px at 1366', () => {
+    const { sizes } = layOut(model, whole, WALL_WIDTH, { height: 600 });
+    const least = Math.min(sizes.small, sizes.label, sizes.dose);
+    expect(least * wallScale(1920 - 77)).toBeGreaterThanOrEqual(28);
+    expect(least * wallScale(1366 - 55)).toBeGreaterThanOrEqual(20);
+  });
+
+  it('leaves out what does not fit rather than shrink: the three vitals that matter most stay, inside the height', () => {
+    for (const height of [430, 520, 600, 700]) {
+      const at = layOut(model, whole, WALL_WIDTH, { height });
+      expect(at.panels.length).toBeGreaterThanOrEqual(3);
+      expect(at.panels.map(({ panel }) => panel.id).slice(0, 3)).toEqual(['spo2', 'pressure', 'pulse']);
+      if (height >= 600) expect(at.height).toBeLessThanOrEqual(height + 1);
+    }
+  });
+});
