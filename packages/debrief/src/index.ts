@@ -32,12 +32,13 @@ export { fQuantile, mean, median, quantile, sampleSd } from './programme/numbers
 export { ADJUSTABLE_RESULTS } from './adjust.ts';
 export type * from './review/types.ts';
 export { notJudged } from './review/not-judged.ts';
+export { LETTERS_LOOKED_AT, lettersLookedAt } from './review/loops.ts';
 export { reviewRun } from './review/review.ts';
 export { observerTicks, teamwork, teamworkText, type ObserverTick } from './review/teamwork.ts';
 export { teamworkCsv } from './out/teamwork-csv.ts';
 export { packDifferences, type PackDifference } from './review/pack-diff.ts';
 export { packNames, type PackNames } from './review/pack-words.ts';
-export { PUBLISHED_ARMS, PUBLISHED_ERROR_TEXT } from './review/published.ts';
+export { PUBLISHED_ARMS } from './review/published.ts';
 export { weightSensitivity } from './review/sensitivity.ts';
 export * from './out/csv.ts';
 export * from './out/xapi.ts';

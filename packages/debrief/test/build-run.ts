@@ -178,6 +178,14 @@ export const INTERVENTIONS: readonly Intervention[] = [
     reveals: { letters: ['breathing'] },
     search: [],
   },
+  {
+    id: 'look-again',
+    name: 'Looked again, A to E',
+    group: 'team',
+    kind: 'assessment',
+    reveals: { letters: ['airway', 'breathing', 'circulation', 'disability', 'exposure'] },
+    search: [],
+  },
   { id: 'oximeter', name: 'Oximeter probe on', group: 'breathing', kind: 'device', device: 'oximeter', search: [] },
 ];
 

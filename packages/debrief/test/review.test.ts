@@ -45,13 +45,20 @@ const run = (
     definition: { ...made.definition, ...(options.patient ? { patient: options.patient } : {}) },
   };
 };
-const look = (at: number): Line => ({ kind: 'assessment', intervention: 'look-breathing', at });
+const look = (at: number): Line => ({ kind: 'assessment', intervention: 'look-again', at });
 const oximeterFrom =
   (from: number, spo2Percent = 95) =>
   (atMs: number) =>
     atMs >= from ? { shown: { spo2Percent, attached: ['oximeter' as const] } } : {};
 
 describe('reassessment loops', () => {
+  it('one letter looked at is no look again, and the line says which it was', () => {
+    const part: Line = { kind: 'assessment', intervention: 'look-breathing', at: s(120) };
+    const { loops } = reviewRun(run([give(s(60), 'adrenaline-im'), part, end(s(900))]));
+    expect(loops[0]).toMatchObject({ lookedAtMs: null, closed: false });
+    expect(loops[0]!.missing).toContain('only breathing was looked at again');
+  });
+
   it('closes when looked, shown, said and decided within five minutes', () => {
     const { loops } = reviewRun(
       run(
@@ -77,7 +84,7 @@ describe('reassessment loops', () => {
       missing: [],
     });
     expect(loops[1]).toMatchObject({ atMs: s(200), closed: false, cutShort: false });
-    expect(loops[1]!.missing).toContain('nobody was seen to look at the patient again');
+    expect(loops[1]!.missing).toContain('no look at the patient was logged');
   });
 
   it('names each step that is open, and a bundle is one loop', () => {
@@ -90,8 +97,8 @@ describe('reassessment loops', () => {
     expect(loops[0]!.what).toBe('Adrenaline IM + Salbutamol nebulised');
     expect(loops[0]!.missing).toEqual([
       'no fresh vital was shown',
-      'nobody said what it showed',
-      'no decision followed',
+      'no conclusion was logged',
+      'no decision was logged after it',
     ]);
   });
 
@@ -328,6 +335,20 @@ describe('after the emergency', () => {
 });
 
 describe('beside published series', () => {
+  // 25 of 37 simulations with at least one medication error (Maa et al. 2020, abstract).
+  it('error rate: theirs, and how many judged doses were wrong here; nothing for an adult', () => {
+    const said = (amount: number, doseSeen = true) =>
+      reviewRun(run([give(s(120), 'adrenaline-im', { amount, unit: 'micrograms', doseSeen }), end(s(600))]))
+        .errorsBeside;
+    expect(said(3000)).toContain('25 of 37');
+    expect(said(3000)).toContain('1 of 1 dose judged was wrong');
+    expect(said(300)).toContain('0 of 1 dose judged were wrong');
+    expect(said(300, false)).toContain('no dose could be judged; 1 given with the volume and strength not seen');
+    expect(
+      reviewRun(run([end(s(600))], { patient: { ageYears: 40, weightKg: 80, sex: 'female' } as never })).errorsBeside,
+    ).toBeNull();
+  });
+
   // Figures of Maa et al. 2020 (abstract): injector 95 s (77-252), n = 5; drawn up 263 s (146-407.5).
   it('carries the published medians and quartiles', () => {
     expect(

@@ -32,8 +32,20 @@ describe('the catalogue on the console', () => {
     expect(oneTapActions(library, scenario, 2)).toHaveLength(2);
   });
 
+  it('solo: what the author marked handy comes before what the formulary ranks', () => {
+    const oxygen = interventions.find(({ id }) => id === 'oxygen-15')!;
+    const more = {
+      ...library,
+      interventions: [{ ...oxygen, id: 'niv' }, { ...oxygen, id: 'mask', oneTap: 9 }, ...interventions],
+    };
+    const ids = (handy: readonly string[]) =>
+      soloGroups(more, { ...scenario, handy }, 2)[0]!.items.map((item) => item.id);
+    expect(ids([])).toEqual(['oxygen-15', 'mask']);
+    expect(ids(['niv'])).toEqual(['niv', 'oxygen-15']);
+  });
+
   it('fills the four solo groups and finds the assessments', () => {
-    expect(soloGroups(library).map((group) => group.items.map((item) => item.id))).toEqual([
+    expect(soloGroups(library, scenario).map((group) => group.items.map((item) => item.id))).toEqual([
       ['oxygen-15'],
       ['legs-raised'],
       ['call-help'],

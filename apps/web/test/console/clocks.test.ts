@@ -71,9 +71,11 @@ describe('said, drawn up, given', () => {
 
 describe('other clocks', () => {
   it('finds the last assessment that stands', () => {
-    const look = { kind: 'assessment', intervention: 'listen' } as const;
-    expect(lastAssessmentMs([line(1, look, 5000), line(2, look, 9000, 3)])).toBe(5000);
-    expect(lastAssessmentMs([])).toBeNull();
+    const look = { kind: 'assessment', intervention: 'reassess-a-to-e' } as const;
+    const part = { kind: 'assessment', intervention: 'listen' } as const;
+    expect(lastAssessmentMs([line(1, look, 5000), line(2, look, 9000, 3)], library)).toBe(5000);
+    expect(lastAssessmentMs([line(1, look, 5000), line(2, part, 9000)], library)).toBe(5000);
+    expect(lastAssessmentMs([], library)).toBeNull();
   });
 
   it('knows which held vitals are on their way back', () => {

@@ -1,14 +1,25 @@
 /** Reassessment loops and preparation lags. */
 import type { RunExport } from '@breathline/engine';
+import { LETTERS, type AbcdeId } from '@breathline/patient';
 import type { Intervention } from '@breathline/scenario';
 import type { Act, PreparedLog } from '../prepare-log.ts';
-import { clockText } from '../words.ts';
+import { clockText, listText } from '../words.ts';
 import type { PreparationLag, ReassessmentLoop } from './types.ts';
 
 /** A treatment is to be reassessed within this long of being given: the usual repeat interval of adrenaline. Teaching target. */
 export const LOOP_WITHIN_MS = 300_000;
 /** A vital counts as timely if it was shown at most this long after the look. Common practice, no source. */
 export const VITAL_WITHIN_MS = 120_000;
+
+/** A look again goes through most of the patient: so many of the five letters. Chosen here: pupils alone are no reassessment. */
+export const LETTERS_LOOKED_AT = 3;
+
+/** The letters A to E a look takes in. */
+export function lettersLookedAt(item: Intervention | undefined): readonly AbcdeId[] {
+  if (item?.reveals === undefined) return [];
+  if (item.reveals.letters !== undefined) return item.reveals.letters;
+  return LETTERS.filter((letter) => letter === item.group);
+}
 
 const TREATMENTS: ReadonlySet<Intervention['kind']> = new Set(['drug', 'fluid', 'oxygen', 'posture', 'procedure']);
 
@@ -44,7 +55,13 @@ function loopOf(
   const untilMs = fromMs + LOOP_WITHIN_MS;
   const within = (atMs: number): boolean => atMs > fromMs && atMs <= untilMs;
   const isLook = (act: Act): boolean => items.get(act.intervention)?.reveals !== undefined || act.assessment;
-  const lookedAtMs = log.acts.find((act) => isLook(act) && within(act.atMs))?.atMs ?? null;
+  const looked = new Set<AbcdeId>();
+  let lookedAtMs: number | null = null;
+  for (const act of log.acts) {
+    if (!isLook(act) || !within(act.atMs) || lookedAtMs !== null) continue;
+    for (const letter of lettersLookedAt(items.get(act.intervention))) looked.add(letter);
+    if (looked.size >= LETTERS_LOOKED_AT) lookedAtMs = act.atMs;
+  }
   const vitalAtMs = freshVital(run, fromMs, Math.min(untilMs, (lookedAtMs ?? fromMs) + VITAL_WITHIN_MS));
   const conclusion = log.events.find((event) => event.kind === 'conclusion-spoken' && within(event.occurredAtMs));
   const spoken = conclusion?.kind === 'conclusion-spoken' ? conclusion : null;
@@ -59,10 +76,14 @@ function loopOf(
             ?.atMs ?? null);
   const cutShort = log.endMs < untilMs;
   const missing = [
-    lookedAtMs === null ? 'nobody was seen to look at the patient again' : '',
+    lookedAtMs !== null
+      ? ''
+      : looked.size === 0
+        ? 'no look at the patient was logged'
+        : `only ${listText([...looked], 'and')} was looked at again`,
     vitalAtMs === null ? 'no fresh vital was shown' : '',
-    saidAtMs === null ? 'nobody said what it showed' : '',
-    nextAtMs === null ? 'no decision followed' : '',
+    saidAtMs === null ? 'no conclusion was logged' : '',
+    nextAtMs === null ? 'no decision was logged after it' : '',
   ].filter((text) => text !== '');
   return {
     seq: first.seq,

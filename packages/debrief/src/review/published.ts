@@ -89,8 +89,25 @@ export const PUBLISHED_ARMS: readonly Arm[] = [
 ];
 
 /** Error rates of the same series, for the words beside them. */
-export const PUBLISHED_ERROR_TEXT =
-  'In the multicentre series 25 of 37 simulations (68 %) had at least one medication error.';
+const PUBLISHED_ERROR_TEXT = 'In the multicentre series 25 of 37 simulations (68 %) had at least one medication error.';
+
+/**
+ * That rate, and what was seen here, so that a fast wrong dose is not read as a good one. Their errors were of any drug and
+ * judged by their own list; here only doses the pack has a rule for and somebody saw are judged.
+ */
+export function publishedErrors(card: Scorecard): string {
+  const verdicts = card.results.flatMap(({ dose }) => (dose == null ? [] : [dose.verdict]));
+  const count = (...words: (typeof verdicts)[number][]): number =>
+    verdicts.filter((verdict) => words.includes(verdict)).length;
+  const wrong = count('minor-error', 'critical-error');
+  const judged = wrong + count('right', 'partial');
+  const unseen = count('unverified');
+  const here =
+    judged === 0
+      ? 'In this run no dose could be judged'
+      : `In this run ${wrong} of ${judged} ${judged === 1 ? 'dose' : 'doses'} judged ${wrong === 1 ? 'was' : 'were'} wrong`;
+  return `${PUBLISHED_ERROR_TEXT} ${here}${unseen === 0 ? '' : `; ${unseen} given with the volume and strength not seen`}. Their errors were of any drug, by their own list.`;
+}
 
 /**
  * Where this run's first adrenaline falls beside each arm that fits it. Empty for a run in which no adrenaline was asked
@@ -130,13 +147,15 @@ export function publishedComparisons(
             ? 'after-upper-quartile'
             : 'between-quartiles';
     const figures = `median ${durationText(arm.medianMs)}, middle half ${durationText(arm.lowerQuartileMs)} to ${durationText(arm.upperQuartileMs)}, n = ${arm.n}${arm.nIs === undefined ? '' : ` ${arm.nIs}`}`;
+    // Of a handful of simulations three quarters is nobody in particular.
+    const few = arm.n < 10;
     const where = {
-      'before-lower-quartile': 'sooner than three quarters of them',
+      'before-lower-quartile': few ? 'sooner than their lower quartile' : 'sooner than three quarters of them',
       'between-quartiles': 'among the middle half of them',
-      'after-upper-quartile': 'later than three quarters of them',
+      'after-upper-quartile': few ? 'later than their upper quartile' : 'later than three quarters of them',
       'not-given': 'nothing to set beside them',
     }[place];
-    const small = arm.n < 10 ? ' So few simulations say very little.' : '';
+    const small = few ? ' So few simulations say very little.' : '';
     return {
       id: arm.id,
       arm: arm.arm,

@@ -9,7 +9,7 @@ import { harmEvents } from './harm.ts';
 import { preparationLags, reassessmentLoops } from './loops.ts';
 import { notJudged } from './not-judged.ts';
 import { oxygenTitration } from './oxygen.ts';
-import { publishedComparisons } from './published.ts';
+import { publishedComparisons, publishedErrors } from './published.ts';
 import { weightSensitivity } from './sensitivity.ts';
 import { teamwork } from './teamwork.ts';
 import type { Review } from './types.ts';
@@ -25,6 +25,7 @@ export function reviewRun(
   const log = withReconciledActs(prepareLog(run), pack);
   const eyes = openEyes(run, pack, log);
   const { ageYears } = runPatient(run);
+  const comparisons = publishedComparisons(run, pack, log, card, ageYears);
   return {
     loops: reassessmentLoops(run, log),
     lags: preparationLags(run, log),
@@ -35,7 +36,8 @@ export function reviewRun(
     }),
     aftercare: aftercare(run, pack, log, eyes.truth, card.results),
     sensitivity: weightSensitivity(card.results),
-    comparisons: publishedComparisons(run, pack, log, card, ageYears),
+    comparisons,
+    errorsBeside: comparisons.length === 0 ? null : publishedErrors(card),
     teamwork: teamwork(run),
     notJudged: notJudged(pack),
   };

@@ -100,6 +100,8 @@ export interface Review {
   readonly aftercare: readonly AftercareLine[];
   readonly sensitivity: Sensitivity | null;
   readonly comparisons: readonly Comparison[];
+  /** The published rate of dose errors beside this run's; null where no published series fits. */
+  readonly errorsBeside: string | null;
   /** What the run's pack leaves unjudged, in sentences. */
   readonly notJudged: readonly string[];
   /** Observers' ticks, by behaviour. */

@@ -109,10 +109,20 @@ export interface SoloGroup {
   readonly items: readonly Intervention[];
 }
 
-/** Solo mode's four groups beside adrenaline and "reassessed": at most `each` choices, commonest first. */
-export function soloGroups(library: Library, each = 3): readonly SoloGroup[] {
-  const pick = (keep: (item: Intervention) => boolean) =>
-    library.interventions.filter(keep).sort(byRank).slice(0, each);
+/**
+ * Solo mode's four groups beside adrenaline and "reassessed": at most `each` choices. What the scenario's author marked handy
+ * comes first, then the commonest of the formulary.
+ */
+export function soloGroups(library: Library, scenario: Scenario, each = 3): readonly SoloGroup[] {
+  const handy = (item: Intervention): number => {
+    const at = scenario.handy.indexOf(item.id);
+    return at < 0 ? Infinity : at;
+  };
+  const first = (a: Intervention, b: Intervention): number => {
+    const [left, right] = [handy(a), handy(b)];
+    return left === right ? byRank(a, b) : left - right;
+  };
+  const pick = (keep: (item: Intervention) => boolean) => library.interventions.filter(keep).sort(first).slice(0, each);
   return [
     { id: 'oxygen', title: 'Oxygen', items: pick((item) => item.kind === 'oxygen') },
     { id: 'position', title: 'Position', items: pick((item) => item.kind === 'posture') },

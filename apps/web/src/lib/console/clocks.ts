@@ -2,7 +2,7 @@
  * The clock everyone asks for: how long since each adrenaline dose, when the chosen pack says the next may be due, and
  * which step (said, drawn up, given) the coming dose has reached.
  */
-import { ageLimits } from '@breathline/debrief';
+import { LETTERS_LOOKED_AT, ageLimits, lettersLookedAt } from '@breathline/debrief';
 import type { RunView } from '@breathline/engine';
 import { GRADES, type AbcdeId } from '@breathline/patient';
 import type { GuidelinePack, Library, Target } from '@breathline/scenario';
@@ -178,10 +178,12 @@ export function heroState(log: readonly LogLine[], interventionIds: ReadonlySet<
 }
 
 /** Run-clock ms of the last assessment in the log, or null. */
-export function lastAssessmentMs(log: readonly LogLine[]): number | null {
+export function lastAssessmentMs(log: readonly LogLine[], library: Library): number | null {
   let latest: number | null = null;
   for (const line of log) {
     if (line.withdrawnBy !== null || line.event.kind !== 'assessment') continue;
+    // Pupils alone do not put off the next look at the whole patient.
+    if (lettersLookedAt(interventionById(library, line.event.intervention)).length < LETTERS_LOOKED_AT) continue;
     if (latest === null || line.event.occurredAtMs > latest) latest = line.event.occurredAtMs;
   }
   return latest;

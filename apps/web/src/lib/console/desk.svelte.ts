@@ -140,7 +140,10 @@ export class Desk {
   /** The team looked at everything again: logged, and what to say opens. */
   reassess(): void {
     const { session } = this;
-    const item = fullAssessment(session.definition.library, lastAssessmentMs(session.log) === null);
+    const item = fullAssessment(
+      session.definition.library,
+      lastAssessmentMs(session.log, session.definition.library) === null,
+    );
     if (item) void session.tap({ kind: 'assessment', intervention: item.id }, item.name);
     this.open('say');
   }

@@ -70,7 +70,7 @@ export function pressAt(desk: Desk, event: KeyboardEvent): void {
       return;
     }
     case 'solo': {
-      const item = soloGroups(library).find((group) => group.id === action.group)?.items[0];
+      const item = soloGroups(library, scenario).find((group) => group.id === action.group)?.items[0];
       if (item) desk.give(item, false);
       return;
     }
