@@ -36,7 +36,7 @@ describe('the catalogue on the console', () => {
     const oxygen = interventions.find(({ id }) => id === 'oxygen-15')!;
     const more = {
       ...library,
-      interventions: [{ ...oxygen, id: 'niv' }, { ...oxygen, id: 'mask', oneTap: 9 }, ...interventions],
+      interventions: [{ ...oxygen, id: 'niv', oneTap: 50 }, { ...oxygen, id: 'mask', oneTap: 9 }, ...interventions],
     };
     const ids = (handy: readonly string[]) =>
       soloGroups(more, { ...scenario, handy }, 2)[0]!.items.map((item) => item.id);
