@@ -26,12 +26,14 @@ export function offlineError(): ApiError {
 /** Any thrown value as an ApiError, so that every failure can be shown the same way. */
 export function asApiError(thrown: unknown): ApiError {
   if (thrown instanceof ApiError) return thrown;
-  const detail = thrown instanceof Error ? thrown.message : String(thrown);
+  // A browser's own words are for whoever looks into it, not for whoever reads the page.
+  console.error(thrown);
+  if (/dynamically imported module|importing a module script/i.test(String(thrown))) return offlineError();
   return new ApiError(
     'SCREEN_FAULT',
     'Something went wrong on this screen',
-    detail,
-    'Reload the page. What the server acknowledged is safe.',
+    'A part of this page failed.',
+    'Load the page again. What the server acknowledged is safe.',
   );
 }
 
@@ -47,15 +49,17 @@ export function problemToError(status: number, body: unknown): ApiError {
     const value = problem[key];
     return typeof value === 'string' && value !== '' ? value : undefined;
   };
-  const title = text('title') ?? (status === 401 ? 'Not signed in' : `The server answered ${status}`);
+  const failed = status >= 500;
+  const title =
+    text('title') ?? (status === 401 ? 'Not signed in' : failed ? 'The server failed' : 'The server would not do it');
   return new ApiError(
     text('code') ?? `HTTP_${status}`,
     title,
-    sentence(text('detail') ?? title),
+    sentence(text('detail') ?? (failed ? 'Something failed on the server. What it had kept before is safe' : title)),
     text('hint') ??
       (status === 401
         ? 'Sign in with the faculty passphrase.'
-        : status >= 500
+        : failed
           ? 'Try again; if it goes on, look at the server’s own window.'
           : undefined),
     status,

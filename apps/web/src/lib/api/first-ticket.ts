@@ -13,8 +13,13 @@ const TICKET_EVERY_MS = 700;
  */
 const AT_ONCE = 2;
 const AT_ONCE_THERE = 5;
-/** A socket that only knocks is let go after so long: its browser asks again at one second and at three, then ever more rarely, ms. */
+/**
+ * A socket that only knocks is let go after so long: its browser asks again at one second and at three, then ever more rarely.
+ * After some that came to nothing browsers hold the next back for up to five seconds, so that later ones get longer, ms.
+ */
 const KNOCK_MS = 2_200;
+const LATER_KNOCK_MS = 7_200;
+const SHORT_KNOCKS = 6;
 /** Answers that will not get better by asking again. */
 export const FATAL: ReadonlySet<number> = new Set([400, 401, 403, 404, 410]);
 
@@ -31,6 +36,7 @@ export function firstTicket(getTicket: GetTicket, wanted: () => boolean, knock: 
     const open: AbortController[] = [];
     let knocking: SocketLike | null = null;
     let letGo: ReturnType<typeof setTimeout> | undefined;
+    let knocks = 0;
     let there = false;
     const end = (): void => {
       clearInterval(timer);
@@ -80,10 +86,13 @@ export function firstTicket(getTicket: GetTicket, wanted: () => boolean, knock: 
       };
       knocking.onclose = leave;
       knocking.onerror = () => undefined;
-      letGo = setTimeout(() => {
-        leave();
-        knockOnce();
-      }, KNOCK_MS);
+      letGo = setTimeout(
+        () => {
+          leave();
+          knockOnce();
+        },
+        ++knocks > SHORT_KNOCKS ? LATER_KNOCK_MS : KNOCK_MS,
+      );
     };
     const timer = setInterval(() => {
       if (!wanted()) return end();

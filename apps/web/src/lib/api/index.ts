@@ -1,7 +1,7 @@
 /** Everything a screen needs to talk to the server. */
 export { api } from './client.ts';
 export { ApiError, asApiError } from './errors.ts';
-export { requireFaculty, safeNext, type FacultySession } from './session.ts';
+export { forgetFaculty, requireFaculty, safeNext, type FacultySession } from './session.ts';
 export { LiveRun, LiveMonitor, LiveCrew } from './live-run.svelte.ts';
 export { RunSocket, newClientId, type AnyFrame, type ConnectionState } from './run-socket.ts';
 export {

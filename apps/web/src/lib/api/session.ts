@@ -7,20 +7,52 @@ export interface FacultySession {
   readonly unreachable: ApiError | null;
 }
 
+/** This tab was signed in when it last asked: the next page need not wait for the answer, only heed it. */
+let known = false;
+
+/** The sign-in page, and back again after. */
+function doorTo(url: URL): string {
+  return `/?next=${encodeURIComponent(url.pathname + url.search)}`;
+}
+
+/** Who asks: true when signed in as faculty. Throws when nobody can tell. */
+async function signedIn(): Promise<boolean> {
+  try {
+    known = (await api.me()).role === 'faculty';
+  } catch (thrown) {
+    const error = asApiError(thrown);
+    if (error.status !== 401) throw error;
+    known = false;
+  }
+  return known;
+}
+
 /**
  * For `+layout.ts`/`+page.ts` of a faculty page: sends anyone not signed in to the sign-in page and back again after.
  * A server that can't be reached is reported, not treated as signed out.
  */
 export async function requireFaculty(url: URL): Promise<FacultySession> {
-  let role: string | null = null;
-  try {
-    role = (await api.me()).role;
-  } catch (thrown) {
-    const error = asApiError(thrown);
-    if (error.status !== 401) return { unreachable: error };
+  // Read before anything is waited for: a load runs again for another address only if it looked at the address by then.
+  const door = doorTo(url);
+  if (known) {
+    // A page shows nothing that the server did not hand out, so that it may stand before this is answered.
+    void signedIn().then(
+      (may) => void (may || location.assign(door)),
+      () => undefined,
+    );
+    return { unreachable: null };
   }
-  if (role !== 'faculty') redirect(307, `/?next=${encodeURIComponent(url.pathname + url.search)}`);
-  return { unreachable: null };
+  try {
+    if (await signedIn()) return { unreachable: null };
+  } catch (thrown) {
+    return { unreachable: asApiError(thrown) };
+  }
+  redirect(307, door);
+}
+
+/** Signed out here: the next page asks first. */
+export function forgetFaculty(): void {
+  known = false;
 }
 
 /** A `next` address is followed only inside this site. */
