@@ -87,3 +87,10 @@ export function legibleAtM(fontPx: number, mmPerPx: number): number {
 
 /** A CSS pixel by the book, mm (1/96 inch); a screen's own may be smaller or larger. */
 export const CSS_MM_PER_PX = 25.4 / 96;
+
+/** One line for what is not on, where something else is; null when there is nothing to say. */
+export function absentWords(figures: readonly Figure[]): string | null {
+  const off = figures.filter((figure) => !figure.attached);
+  if (off.length === 0 || off.length === figures.length) return null;
+  return off.map((figure) => figure.absent).join(' · ');
+}
