@@ -19,6 +19,12 @@ const ofLine = (file: unknown, message: string): string => {
 
 /** Checks parsed JSON; the first thing wrong comes back as one sentence. */
 export const checkRunExport = (file: unknown): Checked<(typeof RunExportSchema)['static']> => {
+  // Said before all else: in a file of another version nearly every line would be complained about.
+  const version = typeof file === 'object' && file !== null ? (file as { formatVersion?: unknown }).formatVersion : 1;
+  if (version !== undefined && version !== 1) {
+    const found = typeof version === 'number' ? String(version) : 'that is no number';
+    return { ok: false, message: `The file is of format version ${found}; this server reads version 1.` };
+  }
   const whole = check(RunExportSchema, file);
   if (!whole.ok) return { ok: false, message: ofLine(file, whole.message) };
   const odd = oddTextAt(file);

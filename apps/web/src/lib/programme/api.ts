@@ -11,6 +11,18 @@ export function queryText(filters: Readonly<Record<string, string>>): string {
   return query === '' ? '' : `?${query}`;
 }
 
+/** What the page asks for when it is opened: every run, together, on a plain chart. */
+export const OPENED = {
+  ward: '',
+  scenario: '',
+  condition: '',
+  team: '',
+  from: '',
+  to: '',
+  groupBy: 'none',
+  rules: 'run-chart',
+};
+
 export const programmeApi = {
   page: (filters: Readonly<Record<string, string>>) =>
     call<ProgrammePage>('GET', `/api/programme${queryText(filters)}`),
