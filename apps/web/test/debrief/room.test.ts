@@ -10,7 +10,7 @@ import { forTheRoom, roomPicture } from '../../src/lib/debrief/room/picture.ts';
 
 const run = build({
   lines: [
-    adrenaline(s(100)),
+    adrenaline(s(100), { givenBy: 'Nurse one' }),
     { at: s(120), kind: 'note', text: 'Looked unsure' },
     { at: s(130), kind: 'comment', text: 'Spoke over the nurse' },
     { at: s(140), kind: 'course-steered', direction: 'worse', pace: 'fast' },
@@ -34,14 +34,15 @@ describe('the room’s screen', () => {
       expect(roomPicture({ ...base, step, opened: true, covered: false })).toEqual(bare);
   });
 
-  it('is sent no comment, note or steering, and not why a state was forced, at any step', () => {
+  it('is sent no comment, note or steering, not who did what, and not why a state was forced, at any step', () => {
     expect(model.notes.map(({ kind }) => kind).sort()).toEqual(['mark', 'note', 'note', 'steering', 'steering']);
     for (const step of STEPS) {
       const sent = JSON.stringify(roomPicture({ ...base, step, opened: true, covered: false }));
-      expect(sent).not.toMatch(/Looked unsure|Spoke over|[Ff]aculty|"forced":true/);
+      expect(sent).not.toMatch(/Looked unsure|Spoke over|Nurse one|[Ff]aculty|"forced":true/);
     }
     expect(forTheRoom(model).notes.map(({ kind }) => kind)).toEqual(['mark']);
-    expect(forTheRoom(model).doses).toEqual(model.doses);
+    expect(model.doses.map(({ by }) => by)).toEqual(['Nurse one']);
+    expect(forTheRoom(model).doses).toEqual(model.doses.map(({ by: _seat, ...dose }) => dose));
   });
 });
 
