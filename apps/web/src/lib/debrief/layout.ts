@@ -209,7 +209,7 @@ export function layOut(
     });
     const markRows = Math.max(1, ...stood.map(({ row }) => row + 1));
     const words = shown.map((item) => `${clockText(item.atMs)} ${item.label}`);
-    const widest = Math.max(...words.map((one) => textWidth(one, sizes.dose))) + sizes.dose * 3;
+    const widest = Math.max(...words.map((one) => textWidth(one, sizes.dose))) + sizes.dose * 2.2;
     const columns = Math.max(1, Math.min(3, Math.floor((right - left) / widest)));
     const column = (right - left) / columns;
     const each = Math.ceil(words.length / columns);
@@ -220,7 +220,7 @@ export function layOut(
       n: index + 1,
       x: left + Math.floor(index / each) * column,
       y: keyTop + (index % each) * line + sizes.dose,
-      text: clip(words[index] ?? '', column - sizes.dose * 2.4, sizes.dose),
+      text: clip(words[index] ?? '', column - sizes.dose * 2, sizes.dose),
     }));
     const out = {
       id: 'treatments',
