@@ -3,6 +3,8 @@ import type { EventBody } from '@breathline/engine';
 import type { Intervention } from '@breathline/scenario';
 import { hoursOffered } from '../../src/lib/console/live/afterwards.ts';
 import { runningInfusions } from '../../src/lib/console/running.ts';
+import { draftFor } from '../../src/lib/console/dose.ts';
+import { isWeighing, teamWeightKg } from '../../src/lib/console/team-weight.ts';
 import { line } from './sample.ts';
 
 const DRIP: Intervention = {
@@ -60,5 +62,25 @@ describe('hours offered', () => {
         ],
       } as never),
     ).toEqual([1, 2, 3, 4, 6, 12, 24]);
+  });
+});
+
+describe('the weight the team works with', () => {
+  const weighed = (weightUsedKg: number): EventBody =>
+    ({ ...give(0, 'weight-asked'), amount: null, weightUsedKg }) as EventBody;
+
+  it('is the one said last, unless it was taken back', () => {
+    expect(teamWeightKg([])).toBeNull();
+    expect(teamWeightKg([line(1, weighed(20), 1000), line(2, give(5), 2000)])).toBe(20);
+    expect(teamWeightKg([line(1, weighed(20), 1000), line(2, weighed(23), 2000)])).toBe(23);
+    expect(teamWeightKg([line(1, weighed(20), 1000), line(2, weighed(23), 2000, 3)])).toBe(20);
+  });
+
+  it('goes with every dose, and with nothing else', () => {
+    expect(draftFor(DRIP, null, 20).weightUsedKg).toBe(20);
+    const mask: Intervention = { id: 'o2', name: 'Oxygen', group: 'breathing', kind: 'oxygen', search: [] };
+    expect(draftFor(mask, null, 20).weightUsedKg).toBeNull();
+    expect(isWeighing({ ...mask, kind: 'team', search: ['kg'] })).toBe(true);
+    expect(isWeighing(mask)).toBe(false);
   });
 });

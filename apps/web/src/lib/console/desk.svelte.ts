@@ -10,6 +10,7 @@ import { lastAssessmentMs } from './clocks.ts';
 import { previewUndo, type UndoPreview } from './replay.ts';
 import type { TypedAmount } from './search.ts';
 import type { ConsoleSession } from './session.svelte.ts';
+import { isWeighing } from './team-weight.ts';
 
 const SOLO_KEY = 'breathline-console-solo';
 const PHONE = '(max-width: 47.99rem)';
@@ -36,6 +37,8 @@ export class Desk {
   phone = $state(false);
   solo = $state(false);
   editing: Editing | null = $state.raw(null);
+  /** An act about a weight whose number is being asked for. */
+  weighing: Intervention | null = $state.raw(null);
   undoing: Undoing | null = $state.raw(null);
   /** The true vital being explained, or none. */
   why: VitalId | null = $state(null);
@@ -99,6 +102,11 @@ export class Desk {
 
   /** One tap on an action. A look opens what to say; on a phone only where it was a look at everything. */
   give(item: Intervention, doseSeen: boolean): void {
+    if (isWeighing(item)) {
+      this.weighing = item;
+      this.pane = 'act';
+      return;
+    }
     this.session.give(item, doseSeen);
     if (item.kind === 'assessment' && (!this.phone || (item.reveals?.letters?.length ?? 0) > 1)) this.open('say');
   }

@@ -77,8 +77,8 @@ function volumeFor(item: Intervention, label: string | null, amount: number | nu
   return strength ? tidy((amount / strength.amount) * strength.perMl) : null;
 }
 
-/** A draft from the pack's suggestion, or an empty one when the pack says nothing. */
-export function draftFor(item: Intervention, pack: PackDose | null): DoseDraft {
+/** A draft from the pack's suggestion, or an empty one when the pack says nothing; for a dose, with the weight the team works with. */
+export function draftFor(item: Intervention, pack: PackDose | null, teamKg: number | null = null): DoseDraft {
   const concentration = pack?.concentration ?? item.concentrations?.[0]?.label ?? null;
   const amount = pack?.amount ?? null;
   return {
@@ -92,7 +92,7 @@ export function draftFor(item: Intervention, pack: PackDose | null): DoseDraft {
     site: null,
     flowLPerMin: item.oxygen?.flowLPerMin ?? null,
     givenBy: null,
-    weightUsedKg: null,
+    weightUsedKg: isDosed(item) ? teamKg : null,
     deviceUse: null,
   };
 }
@@ -218,8 +218,13 @@ export function draftBody(
 }
 
 /** The event for anything tapped: an assessment, a device laid on, or an intervention given. */
-export function tapBody(item: Intervention, pack: PackDose | null, doseSeen: boolean): EventBody {
+export function tapBody(
+  item: Intervention,
+  pack: PackDose | null,
+  doseSeen: boolean,
+  teamKg: number | null = null,
+): EventBody {
   if (item.kind === 'assessment') return { kind: 'assessment', intervention: item.id };
   if (item.kind === 'device' && item.device !== undefined) return { kind: 'device-attached', device: item.device };
-  return draftBody(item, draftFor(item, pack), 'given', isDosed(item) ? doseSeen : false);
+  return draftBody(item, draftFor(item, pack, teamKg), 'given', isDosed(item) ? doseSeen : false);
 }

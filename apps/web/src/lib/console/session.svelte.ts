@@ -16,6 +16,7 @@ import { backfill, EMPTY, hereAndNow, receive, type ConsoleData, type TrendPoint
 import { isUndoable, isUndoableKind } from './logrows.ts';
 import { suggestedDose } from './suggest.ts';
 import { canBackdate, settle, type Tap } from './taps.ts';
+import { teamWeightKg } from './team-weight.ts';
 import { keepTold, keptTold } from './told-store.ts';
 
 /** The last thing logged from this screen, and how it went. */
@@ -85,6 +86,8 @@ export class ConsoleSession {
       !this.log.some(({ event, withdrawnBy }) => event.seq === seq && withdrawnBy === null);
     return this.cautions.filter((caution) => !gone(caution)).toReversed();
   });
+  /** The weight the team works with, as far as anybody said it, kg. */
+  readonly teamWeightKg = $derived(teamWeightKg(this.log));
   /** Taps are reaching the server. */
   readonly online = $derived(this.connection === 'live' || this.connection === 'restarted');
 
@@ -220,12 +223,12 @@ export class ConsoleSession {
 
   /** One tap on an action's tile. */
   give(item: Intervention, doseSeen: boolean): void {
-    void this.tap(tapBody(item, this.suggestion(item), doseSeen), tileName(item));
+    void this.tap(tapBody(item, this.suggestion(item), doseSeen, this.teamWeightKg), tileName(item));
   }
 
   /** A step of a dose, as suggested or as edited. */
   step(item: Intervention, step: DoseStep, doseSeen: boolean, draft?: DoseDraft): void {
-    const body = draftBody(item, draft ?? draftFor(item, this.suggestion(item)), step, doseSeen);
+    const body = draftBody(item, draft ?? draftFor(item, this.suggestion(item), this.teamWeightKg), step, doseSeen);
     void this.tap(body, `${tileName(item)}: ${STEP_WORDS[step]}`);
   }
 
