@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   fullAssessment,
+  heroOf,
   letterAssessments,
   oneTapActions,
   sections,
@@ -30,6 +31,18 @@ describe('the catalogue on the console', () => {
       'call-help',
     ]);
     expect(oneTapActions(library, scenario, 2)).toHaveLength(2);
+  });
+
+  it('adrenaline has its own place only where the pack has a dose of it or asks for it', () => {
+    const [own] = library.packs;
+    const packed = (part: object) =>
+      heroOf({ ...library, packs: [{ ...own!, doses: [], targets: [], ...part }] }, own!.id);
+    const target = { contraindicated: false, interventions: ['adrenaline-im'] };
+    expect(packed({})).toBeUndefined();
+    expect(packed({ targets: [target] })?.id).toBe('adrenaline-im');
+    expect(packed({ targets: [{ ...target, contraindicated: true }] })).toBeUndefined();
+    expect(packed({ doses: [{ intervention: 'adrenaline-im' }] })?.id).toBe('adrenaline-im');
+    expect(heroOf(library, 'no-such-pack')?.id).toBe('adrenaline-im');
   });
 
   it('solo: what the author marked handy comes before what the formulary ranks', () => {

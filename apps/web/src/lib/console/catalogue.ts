@@ -63,6 +63,20 @@ export function adrenalineIm(library: Library): Intervention | undefined {
   return library.interventions.filter((item) => isAdrenaline(item) && item.route === 'im').sort(byRank)[0];
 }
 
+/**
+ * The adrenaline that has its own place at the top and its own clock: only where the run's pack gives a dose of it or asks
+ * for it. In any other illness the largest button of the console would be the wrong drug.
+ */
+export function heroOf(library: Library, packId: string): Intervention | undefined {
+  const item = adrenalineIm(library);
+  const pack = library.packs.find(({ id }) => id === packId);
+  const asked =
+    pack === undefined ||
+    pack.doses.some(({ intervention }) => intervention === item?.id) ||
+    pack.targets.some((target) => target.contraindicated !== true && target.interventions.includes(item?.id ?? ''));
+  return asked ? item : undefined;
+}
+
 /** The intervention with this id, or undefined. */
 export function interventionById(library: Library, id: string): Intervention | undefined {
   return library.interventions.find((item) => item.id === id);

@@ -5,7 +5,7 @@
 import type { VitalId } from '@breathline/patient';
 import type { Intervention } from '@breathline/scenario';
 import { goToPart } from './live/parts.ts';
-import { adrenalineIm, fullAssessment } from './catalogue.ts';
+import { fullAssessment, heroOf } from './catalogue.ts';
 import { lastAssessmentMs } from './clocks.ts';
 import { previewUndo, type UndoPreview } from './replay.ts';
 import type { TypedAmount } from './search.ts';
@@ -51,7 +51,7 @@ export class Desk {
   readonly hero: Intervention | undefined;
 
   constructor(readonly session: ConsoleSession) {
-    this.hero = adrenalineIm(session.definition.library);
+    this.hero = heroOf(session.definition.library, session.definition.packId);
     this.solo = readSolo();
   }
 
