@@ -21,6 +21,7 @@ import { sessionRoutes } from './routes/session.ts';
 import { siteRoutes } from './routes/site.ts';
 import { MAX_PAYLOAD_BYTES, socketRoutes } from './routes/socket.ts';
 import { installWeb, pagePolicy } from './routes/web.ts';
+import { BackupService } from './services/backup-service.ts';
 import { AuthService } from './services/auth-service.ts';
 import { ExhibitService } from './services/exhibit-service.ts';
 import { LibraryService } from './services/library-service.ts';
@@ -42,6 +43,7 @@ import { ProblemStore } from './store/problem-store.ts';
 import { ProgrammeStore } from './store/programme-store.ts';
 import { RunStore } from './store/run-store.ts';
 import { SessionStore } from './store/session-store.ts';
+import { StoreCopies } from './store/store-copies.ts';
 
 /** What routes may use. */
 export interface Services {
@@ -54,6 +56,7 @@ export interface Services {
   readonly exhibits: ExhibitService;
   readonly site: SiteService;
   readonly ready: ReadyService;
+  readonly backup: BackupService;
   readonly network: NetworkService;
   readonly programme: ProgrammeService;
   readonly problems: ProblemService;
@@ -125,6 +128,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     site,
     finished: (runId) => {
       programme.touch(runId);
+      backup.runEnded();
       void problems.followId(runId).catch(() => undefined);
     },
   });
@@ -132,7 +136,13 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   const people = new PersonStore(database);
   const programme = new ProgrammeService({ store: new ProgrammeStore(database), people, runs, registry });
   const problems = new ProblemService({ store: problemStore, people, registry });
+  const backup = new BackupService({
+    copies: new StoreCopies(config.dataFolder, config.backupFolder),
+    settings: sessions,
+    registry,
+  });
   const privacy = new PrivacyService({
+    erased: () => backup.erased(),
     people,
     photos: photoStore,
     problems: problemStore,
@@ -142,7 +152,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     programme,
   });
   const photos = new PhotoService(photoStore, registry);
-  const ready = new ReadyService(registry, config.dataFolder, config.version);
+  const ready = new ReadyService(registry, config.dataFolder, config.version, backup);
   const listening = () => listeningOf(config, fastify, tls);
   const network = new NetworkService(listening, tls !== null && config.certificate?.own === true);
   const outputs = new OutputService(runs, config.recordStore ?? null);
@@ -156,6 +166,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     exhibits,
     site,
     ready,
+    backup,
     network,
     programme,
     problems,
@@ -169,6 +180,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   problems.start();
   await programme.start();
   privacy.start();
+  backup.start();
 
   const fastify = Fastify({
     bodyLimit: 128 * 1024,
@@ -211,6 +223,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     newPassphrase,
     close: async () => {
       privacy.stop();
+      await backup.stop();
       await problems.settle();
       await programme.stop();
       await registry.stop();

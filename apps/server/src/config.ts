@@ -7,6 +7,8 @@ export interface Config {
   readonly port: number;
   /** Folder of the database. */
   readonly dataFolder: string;
+  /** Folder of copies of the store. */
+  readonly backupFolder: string;
   /** Folder of scenarios, formulary and guideline packs. */
   readonly scenariosFolder: string;
   /** Built web client; absent in tests of the API alone. */
@@ -107,6 +109,7 @@ export const readConfig = (env: NodeJS.ProcessEnv, version: string): Config => (
   host: env['HOST'] || '127.0.0.1',
   port: readPort(env['PORT']),
   dataFolder: dataFolderOf(env),
+  backupFolder: path.resolve(ROOT, env['BREATHLINE_BACKUP'] || path.join(dataFolderOf(env), 'copies')),
   scenariosFolder: path.resolve(ROOT, env['BREATHLINE_SCENARIOS'] || 'scenarios'),
   webFolder: path.join(ROOT, 'apps/web/build'),
   migrationsFolder: path.join(ROOT, 'prisma/migrations'),

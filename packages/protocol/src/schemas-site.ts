@@ -45,10 +45,20 @@ export const PhotoAnswerSchema = closed({ photo: Text, bytes: Num });
 
 export const NetworkSchema = closed({ origins: list(Text), secure: Type.Boolean(), trustAt: nullable(Text) });
 
+export const BackupSchema = closed({
+  folder: Text,
+  sameDisk: nullable(Type.Boolean()),
+  last: nullable(closed({ madeAt: Text, bytes: Num, runs: Num })),
+  problem: nullable(Text),
+  waiting: Type.Boolean(),
+  stale: Num,
+});
+
 export const ReadySchema = closed({
   version: Text,
   freeDiskBytes: nullable(Num),
   dataFolderWritable: Type.Boolean(),
+  backup: BackupSchema,
   lastSyncAt: nullable(Text),
   runs: list(
     closed({

@@ -52,12 +52,29 @@ export interface NetworkAnswer {
   readonly trustAt: string | null;
 }
 
+/** Copies of the store: what there is, and what is wrong. */
+export interface BackupAnswer {
+  /** Where they are put. */
+  readonly folder: string;
+  /** On the same disk as the data, and lost with it; null where the system will not say. */
+  readonly sameDisk: boolean | null;
+  /** The newest that was opened and found whole; null while there is none. */
+  readonly last: { readonly madeAt: string; readonly bytes: number; readonly runs: number } | null;
+  /** Why the last try failed and how to mend it; null when it did not. */
+  readonly problem: string | null;
+  /** One is being made, or waits for a drill to end. */
+  readonly waiting: boolean;
+  /** So many were made before something was erased, and go once a fresh one stands. */
+  readonly stale: number;
+}
+
 /** Facts the readiness board needs; it judges them. */
 export interface ReadyAnswer {
   readonly version: string;
   /** Null where the system will not say. */
   readonly freeDiskBytes: number | null;
   readonly dataFolderWritable: boolean;
+  readonly backup: BackupAnswer;
   /** When clocks and seconds were last written, ISO; null = not since the server started. */
   readonly lastSyncAt: string | null;
   readonly runs: readonly {

@@ -51,6 +51,7 @@ export class PrivacyService {
   readonly #settings: SessionStore;
   readonly #registry: RunRegistry;
   readonly #programme: ProgrammeService;
+  readonly #erased: () => Promise<void>;
   #timers: NodeJS.Timeout[] = [];
 
   constructor(parts: {
@@ -61,6 +62,8 @@ export class PrivacyService {
     readonly settings: SessionStore;
     readonly registry: RunRegistry;
     readonly programme: ProgrammeService;
+    /** Told of every erasure: copies made before must go as well. */
+    readonly erased: () => Promise<void>;
   }) {
     this.#people = parts.people;
     this.#photos = parts.photos;
@@ -69,6 +72,7 @@ export class PrivacyService {
     this.#settings = parts.settings;
     this.#registry = parts.registry;
     this.#programme = parts.programme;
+    this.#erased = parts.erased;
   }
 
   start(): void {
@@ -103,6 +107,7 @@ export class PrivacyService {
       throw new Refusal('bad-shape', 'The pseudonym is the name: choose one that tells nothing.');
     }
     await this.#people.put(pseudonym, wish);
+    if (before && wish.name !== undefined && wish.name !== before.name) await this.#erased();
     return (await this.#people.one(pseudonym))!;
   }
 
@@ -141,6 +146,7 @@ export class PrivacyService {
     for (const { id } of problems) await this.#problems.eraseTold(id);
     await this.#unlink(pseudonym);
     await this.#people.remove(pseudonym);
+    await this.#erased();
     return { texts: texts + problems.length, runs: byRun.size };
   }
 
@@ -165,7 +171,9 @@ export class PrivacyService {
     requireFaculty(caller);
     await this.#mustExist(runId);
     await this.#mustRest(runId);
-    return { texts: await this.#erase(runId, seqs) };
+    const texts = await this.#erase(runId, seqs);
+    await this.#erased();
+    return { texts };
   }
 
   /** A run with all that hangs on it. Its system problems stay in the register, without the picture. */
@@ -178,6 +186,7 @@ export class PrivacyService {
     await this.#problems.forgetPhotos(runId);
     await this.#photos.removeAll(runId);
     await this.#runs.remove(runId);
+    await this.#erased();
   }
 
   async #mustExist(runId: string): Promise<void> {
@@ -236,6 +245,8 @@ export class PrivacyService {
     }
     const note: SweepNote = { at: now.toISOString(), runs: runs.size, texts, photos, ...people };
     await this.#settings.setSetting(LOG_KEY, JSON.stringify([note, ...(await this.#notes())].slice(0, KEPT_NOTES)));
+    const { people: gone = 0, unlinked = 0 } = people as { people?: number; unlinked?: number };
+    if (runs.size + gone + unlinked > 0) await this.#erased();
     if (runs.size > 0) console.log(`Kept no longer: ${texts} texts and ${photos} pictures of ${runs.size} runs.`);
     return note;
   }

@@ -3,26 +3,34 @@ import { open, statfs, unlink } from 'node:fs/promises';
 import path from 'node:path';
 import type { ReadyAnswer } from '@breathline/protocol';
 import { requireFaculty, type Caller } from './access.ts';
+import type { BackupService } from './backup-service.ts';
 import type { RunRegistry } from './run-registry.ts';
 
 export class ReadyService {
   readonly #registry: RunRegistry;
   readonly #dataFolder: string;
   readonly #version: string;
+  readonly #backup: Pick<BackupService, 'read'>;
 
-  constructor(registry: RunRegistry, dataFolder: string, version: string) {
+  constructor(registry: RunRegistry, dataFolder: string, version: string, backup: Pick<BackupService, 'read'>) {
     this.#registry = registry;
     this.#dataFolder = dataFolder;
     this.#version = version;
+    this.#backup = backup;
   }
 
   async read(caller: Caller): Promise<ReadyAnswer> {
     requireFaculty(caller);
-    const [freeDiskBytes, dataFolderWritable] = await Promise.all([this.#freeBytes(), this.#writable()]);
+    const [freeDiskBytes, dataFolderWritable, backup] = await Promise.all([
+      this.#freeBytes(),
+      this.#writable(),
+      this.#backup.read(),
+    ]);
     return {
       version: this.#version,
       freeDiskBytes,
       dataFolderWritable,
+      backup,
       lastSyncAt: this.#registry.lastSyncAt?.toISOString() ?? null,
       runs: this.#registry.entries
         .filter(({ run }) => run.phase !== 'ended')

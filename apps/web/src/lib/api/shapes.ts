@@ -1,6 +1,7 @@
 /** The shared shapes the screens use, gathered in one place. Types only: nothing here reaches the bundle. */
 export type {
   AckMessage,
+  BackupAnswer,
   ClientMessage,
   CommandBody,
   CommandMessage,

@@ -1,6 +1,9 @@
 /** The readiness board as data: groups of things looked at by the machine and things ticked by people. Pure. */
 import type { FacultyFrame, ReadyAnswer, Scenario } from '$lib/api';
 import type { IconName } from '$lib/ui';
+import { backupFact, sizeText } from './store-copy.ts';
+
+export { sizeText };
 import {
   IN_SITU,
   MACHINE,
@@ -48,12 +51,6 @@ export interface BoardInput {
 /** An hour's run with pictures stays well under this; common practice, no source. */
 export const ENOUGH_DISK_BYTES = 500 * 1024 * 1024;
 
-/** "41 GB", "380 MB". */
-export function sizeText(bytes: number): string {
-  const gb = bytes / 1024 ** 3;
-  return gb >= 1 ? `${Math.floor(gb)} GB` : `${Math.floor(bytes / 1024 ** 2)} MB`;
-}
-
 function screenFacts({ frame, connected }: BoardInput): Fact[] {
   const monitors = frame?.screens.monitors ?? 0;
   return [
@@ -87,12 +84,13 @@ function machineFacts({ ready, connected, frame }: BoardInput): Fact[] {
       id: 'log',
       says:
         ready === null
-          ? 'Log and copy on disk: not known yet'
+          ? 'Log on disk: not known yet'
           : ready.dataFolderWritable
             ? `The log can be written and synced${ready.lastSyncAt ? `; last at ${hourText(ready.lastSyncAt)}` : ''}`
             : 'The data folder can not be written: mend this before the start',
       ok: ready === null ? null : ready.dataFolderWritable,
     },
+    backupFact(ready?.backup ?? null, Date.now()),
   ];
 }
 
