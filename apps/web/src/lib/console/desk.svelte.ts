@@ -7,6 +7,7 @@ import type { Intervention } from '@breathline/scenario';
 import { goToPart } from './live/parts.ts';
 import { fullAssessment, heroOf } from './catalogue.ts';
 import { lastAssessmentMs } from './clocks.ts';
+import { clockText } from './format.ts';
 import { previewUndo, type UndoPreview } from './replay.ts';
 import type { TypedAmount } from './search.ts';
 import type { ConsoleSession } from './session.svelte.ts';
@@ -134,7 +135,10 @@ export class Desk {
   /** Takes an event back: at once, or after saying what it would change where the state would. */
   askUndo(seq: number, label: string): void {
     const { session } = this;
-    const words = label === '' ? 'the last line' : label;
+    // With its time: of two doses it must be plain which.
+    const event = session.data.log.find((line) => line.event.seq === seq)?.event;
+    const when = event === undefined ? '' : ` at ${clockText(event.occurredAtMs)}`;
+    const words = `${label === '' ? 'the last line' : label}${when}`;
     const preview = previewUndo(session.definition, session.data.log, seq, session.view?.clockMs ?? 0);
     if (preview.states.length > 0) this.undoing = { seq, label: words, preview };
     else session.withdraw(seq, words);
