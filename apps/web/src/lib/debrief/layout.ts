@@ -8,7 +8,7 @@ import {
   type TimelinePanel,
   type TimelineTarget,
 } from '@breathline/debrief';
-import { clip, dodge, placeLabels, textWidth, type Placed, type Scale } from './draw.ts';
+import { clip, dodge, placeLabels, textWidth, wrap, type Placed, type Scale } from './draw.ts';
 
 export interface Window {
   readonly fromMs: number;
@@ -33,7 +33,8 @@ export interface KeyLine {
   readonly n: number;
   readonly x: number;
   readonly y: number;
-  readonly text: string;
+  /** Its words, in a second line where one is too short. */
+  readonly lines: readonly string[];
 }
 
 /** Text and row heights, px. A wall's are larger, and what does not fit is left out, never shrunk. */
@@ -215,22 +216,17 @@ export function layOut(
     const each = Math.ceil(words.length / columns);
     const line = sizes.dose + 6;
     const keyTop = top + markRows * sizes.row + 8;
-    const key = shown.map((item, index): KeyLine => ({
-      item,
-      n: index + 1,
-      x: left + Math.floor(index / each) * column,
-      y: keyTop + (index % each) * line + sizes.dose,
-      text: clip(words[index] ?? '', column - sizes.dose * 2, sizes.dose),
-    }));
-    const out = {
-      id: 'treatments',
-      title: 'Treatment',
-      top,
-      height: keyTop + each * line - top,
-      markRows,
-      marks: stood,
-      key,
-    };
+    let y = keyTop + sizes.dose;
+    const key = shown.map((item, index): KeyLine => {
+      // What is wider than the only column goes on in a second line.
+      const lines = wrap(words[index] ?? '', column - sizes.dose * 2, sizes.dose, 2);
+      if (index > 0 && index % each === 0) y = keyTop + sizes.dose;
+      const out = { item, n: index + 1, x: left + Math.floor(index / each) * column, y, lines };
+      y += lines.length * line;
+      return out;
+    });
+    const bottom = Math.max(...key.map((one) => one.y + (one.lines.length - 1) * line)) + 6;
+    const out = { id: 'treatments', title: 'Treatment', top, height: bottom - top, markRows, marks: stood, key };
     top += out.height + 4;
     return out;
   };
