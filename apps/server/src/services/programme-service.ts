@@ -44,8 +44,6 @@ const BREATH_MS = 100;
 /** While a drill runs, old runs wait: scoring takes the processor for a moment. */
 const BUSY_MS = 5_000;
 
-/** What the page asks for when it is opened. */
-const PLAIN: ProgrammeAsked = { groupBy: 'none', rules: 'run-chart' };
 /** Pages kept ready; what is asked for again and again is a handful. */
 const KEPT_PAGES = 24;
 
@@ -89,7 +87,7 @@ export class ProgrammeService {
   #ready(): void {
     if (this.#registry.entries.some(({ run }) => run.phase === 'running')) return;
     setImmediate(() => {
-      void this.page(SERVER, PLAIN).catch((error: unknown) => console.error('The programme is not ready:', error));
+      void this.page(SERVER, {}).catch((error: unknown) => console.error('The programme is not ready:', error));
     });
   }
 
@@ -219,8 +217,8 @@ export class ProgrammeService {
 
 const optionsOf = ({ groupBy, rules, scenario, ward, team, condition, from, to }: ProgrammeAsked): ReportOptions => ({
   now: new Date().toISOString(),
-  ...(groupBy === undefined ? {} : { groupBy }),
-  ...(rules === undefined ? {} : { ruleSet: rules }),
+  groupBy: groupBy ?? 'none',
+  ruleSet: rules ?? 'run-chart',
   filter: {
     ...(ward === undefined ? {} : { ward }),
     ...(team === undefined ? {} : { team }),
