@@ -3,7 +3,7 @@
  * was sent, and whether or not the browser says that it is back, the screen is live within two seconds.
  */
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { offlineError } from '../src/lib/api/errors.ts';
+import { ApiError, offlineError } from '../src/lib/api/errors.ts';
 import { RunSocket, type ConnectionState, type SocketLike } from '../src/lib/api/run-socket.ts';
 
 const PROMISE_MS = 2_000;
@@ -357,4 +357,16 @@ it('says of a tap that waited while the device slept how long it waited on the w
   expect(sent.length).toBeGreaterThan(0);
   expect(sent[0]!.heldMs).toBeGreaterThan(59_500);
   expect(sent[0]!.heldMs).toBeLessThan(62_000);
+});
+
+it('goes on saying that the line is down while every try fails, also before the first word', async () => {
+  const said: ConnectionState[] = [];
+  socket = new RunSocket({
+    getTicket: () => Promise.reject(new ApiError('HTTP_500', 'The server failed', 'It failed.', undefined, 500)),
+    connect: () => new FakeSocket(net),
+    onConnection: (state) => said.push(state),
+  });
+  socket.start();
+  await vi.advanceTimersByTimeAsync(10_000);
+  expect(said).toEqual(['reconnecting']);
 });

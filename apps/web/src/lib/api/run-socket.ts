@@ -179,7 +179,9 @@ export class RunSocket {
     if (this.#stopped || this.#socket) return;
     const attempt = ++this.#attempt;
     const wanted = (): boolean => attempt === this.#attempt && !this.#stopped;
-    if (this.#state !== 'offline') this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
+    // A try after one that failed is no news: what says that the line is down must not begin afresh each time.
+    if (this.#tries === 0 && this.#state !== 'offline')
+      this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
     let socket: SocketLike;
     let ticket: string;
     try {
