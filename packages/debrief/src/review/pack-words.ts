@@ -48,7 +48,8 @@ function rangeText(low: number, high: number | undefined, unit: string): string 
 /** A dose rule: whom it is for, how much, per what time, of what strength, over how long. */
 export function doseParts(rule: DoseRule, names: PackNames): readonly Part[] {
   const unit = names.unitOf(rule.intervention);
-  const per = { min: ' a minute', h: ' an hour' }[names.ratePerOf(rule.intervention) ?? ''] ?? '';
+  const rate = names.ratePerOf(rule.intervention);
+  const per = rate === undefined ? '' : rate === 'h' ? ' an hour' : ' a minute';
   const parts: Part[] = (rule.bands ?? []).map((band, i) => [
     `band ${i}`,
     `${bandWords(band)}: ${rangeText(band.amount, band.amountHigh, unit)}${per}`,
