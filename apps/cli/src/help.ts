@@ -11,6 +11,7 @@ ${CAUTION}
   breathline whatif RUN.json ...   The same run with one act moved, dropped or dosed otherwise: what changes?
   breathline replay RUN.json       Does an exported run come out the same here, to the last bit?
   breathline out RUN.json --as ... The run as tables, xAPI statements or test observations, to a file or a store.
+  breathline pack fork ID --as NEW-ID    A site's own copy of a guideline pack; “pack diff A B” says how two differ.
   breathline serve                 Starts the server with its screens.
   breathline explain CODE          What an error of “check” means, and why it matters.
 
@@ -66,6 +67,19 @@ Writes an exported run in another form, to standard output or to a file. Tables 
     --send URL       Into a learning record store, over https. BREATHLINE_STORE_USER and BREATHLINE_STORE_PASSWORD are used.
   --as observations  FHIR R4 Observations of what the probes showed. Needs --test-data: each is labelled as test data.
   --as events        --with-free-text also writes the words people typed, in which names may stand.`,
+  pack: `breathline pack fork ID --as NEW-ID [--title TITLE] [--to FILE] [--library DIR] [--json]
+breathline pack diff A [B] [--library DIR] [--json]
+
+“fork” writes a copy of a guideline pack under a new id beside it (guidelines/NEW-ID.yaml), never over a file that is
+there. Edit it in any text editor, give each line that you change a source of its own, and check it with
+“breathline check”. Training only, not for patient care.
+
+“diff” says line by line how two packs differ. With one pack, a copy is held against what it was copied from: also whose
+source or check changed, and whether the published pack has moved on since. Exit 1 when anything differs.
+
+  --title TITLE   What the copy is called.
+  --to FILE       Write the copy there instead.
+  --library DIR   Read formulary/ and guidelines/ from DIR instead of the project's scenarios/.`,
   serve: `breathline serve
 
 Starts the server (as “npm start” does). PORT, HOST and BREATHLINE_DATA are honoured.`,

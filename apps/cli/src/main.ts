@@ -6,6 +6,7 @@ import { check } from './commands/check.ts';
 import { debrief } from './commands/debrief.ts';
 import { explain } from './commands/explain.ts';
 import { out } from './commands/out.ts';
+import { pack } from './commands/pack.ts';
 import { rehearse } from './commands/rehearse.ts';
 import { replay } from './commands/replay.ts';
 import { serve } from './commands/serve.ts';
@@ -22,6 +23,7 @@ const COMMANDS: ReadonlyMap<string, Command> = new Map<string, Command>([
   ['whatif', whatif],
   ['replay', replay],
   ['out', out],
+  ['pack', pack],
   ['serve', serve],
   ['explain', explain],
 ]);

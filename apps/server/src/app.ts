@@ -15,6 +15,7 @@ import { installGuards } from './routes/guards.ts';
 import { libraryRoutes } from './routes/library.ts';
 import { outputRoutes } from './routes/outputs.ts';
 import { programmeRoutes } from './routes/programme.ts';
+import { packRoutes } from './routes/packs.ts';
 import { pictureRoutes } from './routes/pictures.ts';
 import { runRoutes } from './routes/runs.ts';
 import { sessionRoutes } from './routes/session.ts';
@@ -27,6 +28,7 @@ import { ExhibitService } from './services/exhibit-service.ts';
 import { LibraryService } from './services/library-service.ts';
 import { NetworkService } from './services/network-service.ts';
 import { OutputService } from './services/output-service.ts';
+import { PackService } from './services/pack-service.ts';
 import { PhotoService } from './services/photo-service.ts';
 import { PrivacyService } from './services/privacy-service.ts';
 import { ProblemService } from './services/problem-service.ts';
@@ -49,6 +51,7 @@ import { StoreCopies } from './store/store-copies.ts';
 export interface Services {
   readonly auth: AuthService;
   readonly library: LibraryService;
+  readonly packs: PackService;
   readonly runs: RunService;
   readonly outputs: OutputService;
   readonly registry: RunRegistry;
@@ -159,6 +162,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   const services: Services = {
     auth,
     library,
+    packs: new PackService(library, config.scenariosFolder),
     runs,
     outputs,
     registry,
@@ -205,6 +209,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   await fastify.register(async (scope) => {
     sessionRoutes(scope, services);
     libraryRoutes(scope, services);
+    packRoutes(scope, services);
     runRoutes(scope, services);
     outputRoutes(scope, services);
     programmeRoutes(scope, services);

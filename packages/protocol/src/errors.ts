@@ -100,6 +100,16 @@ export const ERRORS = {
     title: 'There is no such guideline pack',
     hint: 'Choose one of the packs the scenario names.',
   },
+  'same-pack-id': {
+    status: 409,
+    title: 'There is a guideline pack of that name already',
+    hint: 'Choose another name.',
+  },
+  'folder-closed': {
+    status: 409,
+    title: 'The folder of guideline packs can not be written to',
+    hint: 'Download the file instead and put it into the guidelines folder yourself.',
+  },
   'wrong-phase': {
     status: 409,
     title: 'That can not be done now',

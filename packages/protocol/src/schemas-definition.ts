@@ -173,6 +173,7 @@ export const PackSchema = closed({
   targets: list(TargetSchema),
   source: SourceSchema,
   forkedFrom: optional(Text),
+  forkedHash: optional(Text),
 });
 
 export const LibrarySchema = closed({

@@ -33,6 +33,12 @@ export const NewRunBodySchema = closed({
   ),
 });
 
+/** A site's own copy of a pack. The id becomes a file name: small letters, digits, single hyphens. */
+export const PackForkBodySchema = closed({
+  as: Type.String({ minLength: 1, maxLength: 80 }),
+  title: Type.Optional(Type.String({ minLength: 1, maxLength: 160 })),
+});
+
 export const MeSchema = closed({ role: nullable(Type.Literal('faculty')) });
 export const HealthSchema = closed({ ok: Type.Literal(true), version: Text });
 export const TicketSchema = closed({ ticket: Text });

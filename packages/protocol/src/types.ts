@@ -5,7 +5,7 @@
  * Each role gets its own closed projection. A monitor frame carries measured values only.
  */
 import type { AbcdeId, ConsciousnessWords, Explanation, ScoreOutcome } from '@breathline/patient';
-import type { Exhibit } from '@breathline/scenario';
+import type { Diagnostic, Exhibit } from '@breathline/scenario';
 import type {
   BehaviourRating,
   LearnerControls,
@@ -294,6 +294,9 @@ export type ServerMessage =
   GET  /api/scenarios                     -> {scenarios: ScenarioCard[], broken: {file, errors: Diagnostic[]}[]}   faculty
   GET  /api/scenarios/:id                 -> {scenario: Scenario, warnings: Diagnostic[], text: string}            faculty
   GET  /api/library                       -> Library                                                             faculty
+  GET  /api/packs                         -> PackFiles                                                           faculty
+  GET  /api/packs/:id/file?as=            -> the pack's file, or a copy of it under another id (attachment)      faculty
+  POST /api/packs/:id/fork {as, title?}   -> PackCopied: a site's own copy, written into the guidelines folder    faculty
   POST /api/runs {scenarioId, packId, weightKg?}  -> {runId, joinCode}                                            faculty
   GET  /api/runs                          -> {runs: RunCard[]}                                                    faculty
   GET  /api/runs/:id                      -> {run: RunCard, definition: RunDefinition}                            faculty
@@ -334,6 +337,21 @@ export interface ScenarioCard {
   readonly objectives: readonly string[];
   readonly warnings: number;
   readonly file: string;
+}
+
+/** Guideline packs as files. */
+export interface PackFiles {
+  /** Where they lie on the server. */
+  readonly folder: string;
+  readonly files: readonly { readonly id: string; readonly file: string }[];
+  readonly broken: readonly { readonly file: string; readonly errors: readonly Diagnostic[] }[];
+}
+
+/** A site's own copy of a pack, just written. */
+export interface PackCopied {
+  readonly id: string;
+  readonly file: string;
+  readonly path: string;
 }
 
 export interface RunCard {

@@ -3,6 +3,7 @@ export type * from './types.ts';
 export { STANDARD_CALLS } from './3-build/standard-calls.ts';
 export { readScenario } from './3-build/scenario.ts';
 export { readPack } from './3-build/pack.ts';
+export { forkPack, packHash, type ForkResult } from './3-build/fork.ts';
 export { readFormulary, type Formulary } from './3-build/formulary.ts';
 export { buildLibrary, libraryHash, type NamedText } from './3-build/library.ts';
 export { canonicalJson, sha256 } from './3-build/hash.ts';

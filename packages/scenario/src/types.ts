@@ -206,6 +206,8 @@ export interface GuidelinePack {
   readonly targets: readonly Target[];
   readonly source: Source;
   readonly forkedFrom?: string;
+  /** `packHash` of that pack at the time of copying. */
+  readonly forkedHash?: string;
 }
 
 /** Formulary and packs as built, with a hash of their canonical JSON; pinned into every run. */

@@ -21,6 +21,8 @@ interface Loaded {
   readonly stamp: string;
   readonly library: Library;
   readonly scenarios: ReadonlyMap<string, LoadedScenario>;
+  /** The text of each pack, by its id. */
+  readonly packs: ReadonlyMap<string, NamedText>;
   readonly broken: readonly { readonly file: string; readonly errors: readonly Diagnostic[] }[];
 }
 
@@ -55,6 +57,12 @@ export class LibraryService {
   async library(caller: Caller): Promise<Library> {
     requireFaculty(caller);
     return (await this.#load()).library;
+  }
+
+  /** For other services: the packs that read without errors, with their texts, and every file that did not. */
+  async packs(): Promise<{ library: Library; files: Loaded['packs']; broken: Loaded['broken'] }> {
+    const { library, packs, broken } = await this.#load();
+    return { library, files: packs, broken };
   }
 
   /** For other services: a scenario that read without errors, with the library it was checked against. */
@@ -105,12 +113,15 @@ export class LibraryService {
       else broken.push({ file, errors: result.errors });
       return result.ok;
     });
+    const packFiles = new Map<string, NamedText>();
     const packs = within('guidelines').filter(({ file, text }) => {
       const result = readPack(text, { file, interventions });
       if (!result.ok) broken.push({ file, errors: result.errors });
+      else if (!packFiles.has(result.value.id)) packFiles.set(result.value.id, { file, text });
       return result.ok;
     });
     const library = build(formularies, packs, broken);
+    for (const id of packFiles.keys()) if (!library.packs.some((pack) => pack.id === id)) packFiles.delete(id);
     const scenarios = new Map<string, LoadedScenario>();
     for (const [file, text] of texts) {
       if (file.includes('/')) continue;
@@ -124,7 +135,7 @@ export class LibraryService {
         });
       } else scenarios.set(result.value.id, { file, text, scenario: result.value, warnings: result.warnings });
     }
-    this.#loaded = { stamp, library, scenarios, broken };
+    this.#loaded = { stamp, library, scenarios, packs: packFiles, broken };
     return this.#loaded;
   }
 

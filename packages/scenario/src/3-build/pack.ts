@@ -203,5 +203,6 @@ function buildPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
     targets: Object.entries(doc.targets).map(([id, target]) => buildTarget(id, target, source)),
     source: source(doc.source),
     ...(doc['forked-from'] ? { forkedFrom: doc['forked-from'] } : {}),
+    ...(doc['forked-hash'] ? { forkedHash: doc['forked-hash'] } : {}),
   };
 }

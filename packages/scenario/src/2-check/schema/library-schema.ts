@@ -226,6 +226,7 @@ export const packSchema = shape(
     condition: text('What it is for.', ['anaphylaxis'], 80),
     'review-by': date('When it must be looked at again.', ['2027-05-31']),
     'forked-from': optional(id('The pack this was copied from.', ['anaphylaxis-uk-2021'])),
+    'forked-hash': optional(text('What that pack said when it was copied, as a SHA-256; leave it as it is.', [], 64)),
     'dose-tolerance': shape(
       {
         full: quantity(['percent'], 'Right within this share of the dose.', ['10 %'], [0, 100]),
