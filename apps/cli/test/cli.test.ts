@@ -442,3 +442,54 @@ describe('out', () => {
     });
   });
 });
+
+describe('pack', () => {
+  it('copies a pack beside it, never over a file, and says in one line what was then changed', () => {
+    const args = ['pack', 'fork', 'anaphylaxis-uk-2021', '--as', 'our-own', '--library', LIBRARY];
+    const made = breathline(args);
+    expect(made.code, made.err).toBe(0);
+    const file = at('pinned/guidelines/our-own.yaml');
+    expect(made.out).toContain('not for patient care');
+    expect(breathline(['pack', 'diff', 'our-own', '--library', LIBRARY])).toMatchObject({ code: 0 });
+
+    const text = readFileSync(file, 'utf8');
+    writeFileSync(file, text.replace('dose: 500 mL', 'dose: 400 mL'));
+    const differs = breathline(['pack', 'diff', 'our-own', '--library', LIBRARY, '--json']);
+    expect(differs.code).toBe(1);
+    const found = json<{ a: string; differences: { about: string; b: string }[]; copy: { parentMovedOn: boolean } }>(
+      differs,
+    );
+    expect(found).toMatchObject({ a: 'anaphylaxis-uk-2021', copy: { parentMovedOn: false } });
+    expect(found.differences).toHaveLength(1);
+    expect(found.differences[0]!.b).toContain('400 to 1,000 mL');
+
+    const again = breathline(args);
+    expect(again.code).toBe(2);
+    expect(again.err).toContain('our-own');
+    expect(readFileSync(file, 'utf8')).toContain('dose: 400 mL');
+
+    // The published pack moves on.
+    const published = at('pinned/guidelines/anaphylaxis-uk-2021.yaml');
+    const before = readFileSync(published, 'utf8');
+    writeFileSync(published, before.replace('up-to: 1000 mL', 'up-to: 900 mL'));
+    expect(breathline(['pack', 'diff', 'our-own', '--library', LIBRARY]).out).toContain(
+      'anaphylaxis-uk-2021 has changed since this copy was made',
+    );
+    writeFileSync(published, before);
+    rmSync(file);
+  });
+
+  it.each([
+    [['pack'], 'fork'],
+    [['pack', 'mend', 'x'], 'mend'],
+    [['pack', 'fork', 'anaphylaxis-uk-2021'], '--as'],
+    [['pack', 'fork', 'croup-ukk', '--as', 'ours'], 'croup-uk'],
+    [['pack', 'fork', 'croup-uk', '--as', '../ours'], '../ours'],
+    [['pack', 'diff', 'croup-uk'], 'no copy'],
+    [['pack', 'diff', 'croup-uk', 'nothing-of-the-sort'], 'nothing-of-the-sort'],
+  ])('%j is refused in words', (args, word) => {
+    const answer = breathline([...args, '--library', LIBRARY]);
+    expect(answer.code).toBe(2);
+    expect(answer.err).toContain(word);
+  });
+});

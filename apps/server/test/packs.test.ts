@@ -36,7 +36,7 @@ describe('a site’s own copy', () => {
       title: 'Ours',
       forkedFrom: 'fixture-pack',
     });
-    const listed = (await call('GET', '/api/packs')).body;
+    const listed = (await call('GET', '/api/packs')).body!;
     expect(listed['files']).toContainEqual({ id: 'our-own', file: 'guidelines/our-own.yaml' });
     expect(listed['folder']).toBe(path.join(folder, 'guidelines'));
   });

@@ -4,7 +4,7 @@ import { closest, forkPack, readPack, type GuidelinePack, type Library } from '@
 import { packDifferences, packLineage, packNames, type PackDifference } from '@breathline/debrief';
 import { CAUTION } from '@breathline/engine';
 import { parseArgs, type Parsed } from '../args.ts';
-import { UsageError, writeText, yamlFiles, type World } from '../io.ts';
+import { locate, UsageError, writeText, yamlFiles, type World } from '../io.ts';
 import { loadLibrary } from '../library.ts';
 
 /** `pack fork ID --as NEW-ID` and `pack diff A [B]` */
@@ -80,7 +80,7 @@ function fork(
   const copy = forkPack(text, { parent, asId, interventions, ...(title === undefined ? {} : { title }) });
   if (!copy.ok) throw new UsageError('not-copied', copy.problem, copy.mend);
   const to = values.get('--to') ?? join(folder, 'guidelines', `${asId}.yaml`);
-  if (existsSync(to))
+  if (existsSync(locate(to)))
     throw new UsageError('file-exists', `there is a file ${to} already`, 'Choose another id, or move it.');
   writeText(to, copy.text);
   if (switches.has('--json')) world.out(JSON.stringify({ id: asId, forkedFrom: id, file: to }));
