@@ -41,7 +41,6 @@ export { packNames, type PackNames } from './review/pack-words.ts';
 export { PUBLISHED_ARMS } from './review/published.ts';
 export { packLineage, sourceLine, type PackLineage, type SourceChange } from './review/pack-lineage.ts';
 export { packsFor, type PacksFor } from './review/packs-for.ts';
-export { PUBLISHED_ARMS, PUBLISHED_ERROR_TEXT } from './review/published.ts';
 export { weightSensitivity } from './review/sensitivity.ts';
 export * from './out/csv.ts';
 export * from './out/xapi.ts';
