@@ -176,3 +176,15 @@ it('may be installed: the browser finds nothing against it', async () => {
 it('needs nothing but its own server: console and monitors asked nowhere else', () => {
   expect([...asked]).toEqual([place.server.origin]);
 });
+
+it('anybody at a monitor may stop the drill for a real emergency: two taps, and every screen is blank within two seconds', async () => {
+  await two.page.mouse.click(200, 200);
+  const stop = two.page.getByRole('button', { name: 'Stop: real emergency' });
+  await stop.click();
+  expect(one.monitor.blank).toBe(false);
+  const from = Date.now();
+  await two.page.getByRole('button', { name: /^Tap again/ }).click();
+  for (const screen of [one, two]) await until('its screen is blank', () => screen.monitor.blank);
+  expect(Date.now() - from).toBeLessThan(2_000);
+  await faculty.page.getByText('Stop: real emergency', { exact: false }).first().waitFor();
+}, 60_000);
