@@ -242,11 +242,11 @@ const places = () =>
   faculty.page.evaluate(() => {
     const scroller = document.querySelector('main.one, .pane.act');
     scroller?.scrollTo(0, 0);
-    return [
-      ...document.querySelectorAll<HTMLElement>(
+    return Array.from(
+      document.querySelectorAll<HTMLElement>(
         '.pane.act button, footer .anywhere button, footer .mark, nav.foot button',
       ),
-    ].map((node) => {
+    ).map((node) => {
       const { x, y, width, height } = node.getBoundingClientRect();
       const over = document.elementFromPoint(x + width / 2, y + height / 2);
       const seen = over !== null && y + height / 2 < innerHeight;

@@ -94,8 +94,20 @@ const rows: readonly Row[] = [
     b: 'for a wheeze that stays',
   },
   // Oxygen in asthma: 94-98 % (SIGN 158), 93-95 % (GINA 2023, adult), 92-96 % (Australian handbook, child).
-  { id: 'DIS-12', packs: ['asthma-adult-uk', 'asthma-adult-gina'], line: 'oxygen-range', a: '94 to 98 %', b: '93 to 95 %' },
-  { id: 'DIS-12', packs: ['asthma-child-uk', 'asthma-child-au'], line: 'oxygen-range', a: '94 to 98 %', b: '92 to 96 %' },
+  {
+    id: 'DIS-12',
+    packs: ['asthma-adult-uk', 'asthma-adult-gina'],
+    line: 'oxygen-range',
+    a: '94 to 98 %',
+    b: '93 to 95 %',
+  },
+  {
+    id: 'DIS-12',
+    packs: ['asthma-child-uk', 'asthma-child-au'],
+    line: 'oxygen-range',
+    a: '94 to 98 %',
+    b: '92 to 96 %',
+  },
   // Into a vein: magnesium 40 mg/kg and salbutamol 15 micrograms/kg (SIGN 158); 0.1 to 0.2 mmol/kg (Australian handbook),
   // which is 24.6 to 49.3 mg/kg of the heptahydrate (246.5 mg to the mmol, arithmetic).
   {

@@ -83,7 +83,7 @@ export class StoreCopies {
   async sameDisk(): Promise<boolean | null> {
     const at = existsSync(this.folder) ? this.folder : path.dirname(this.folder);
     const [data, copies] = await Promise.all([this.#dataFolder, at].map((each) => stat(each).catch(() => null)));
-    return data && copies && data.dev === copies.dev;
+    return data && copies ? data.dev === copies.dev : null;
   }
 
   /** A new copy, checked. Throws `CopyError`, or `CopyStopped`. Older ones are left as they are. */
@@ -181,7 +181,10 @@ export class StoreCopies {
               `The copy was not whole (${integrity}): the store itself may be damaged. Keep the copies there are; how to put one back stands in the README.`,
             ),
           );
-        } else if (runs! < Math.min(Number(before), Number(after)) || runs! > Math.max(Number(before), Number(after))) {
+        } else if (
+          Number(runs) < Math.min(Number(before), Number(after)) ||
+          Number(runs) > Math.max(Number(before), Number(after))
+        ) {
           reject(new CopyError(`The copy held ${runs} runs where ${after} were expected: it was thrown away.`));
         } else resolve({ bytes: Number(bytes), runs: Number(runs) });
       });
