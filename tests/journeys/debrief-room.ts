@@ -42,7 +42,8 @@ export class DebriefRoom {
   async at(step: string): Promise<void> {
     const { page } = this.faculty;
     await page.goto(`${this.server.origin}/debrief/${this.runId}?step=${step}`);
-    await page.locator('h1').waitFor();
+    // While the run is on its way the page has a heading too.
+    await page.locator('h1').filter({ hasNotText: /^Debrief$/ }).waitFor();
     const closed = page.getByRole('button', { name: 'Open the analysis' });
     if ((await closed.count()) > 0) await closed.click();
   }
