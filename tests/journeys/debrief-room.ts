@@ -43,7 +43,10 @@ export class DebriefRoom {
     const { page } = this.faculty;
     await page.goto(`${this.server.origin}/debrief/${this.runId}?step=${step}`);
     // While the run is on its way the page has a heading too.
-    await page.locator('h1').filter({ hasNotText: /^Debrief$/ }).waitFor();
+    await page
+      .locator('h1')
+      .filter({ hasNotText: /^Debrief$/ })
+      .waitFor();
     const closed = page.getByRole('button', { name: 'Open the analysis' });
     if ((await closed.count()) > 0) await closed.click();
   }
