@@ -379,6 +379,12 @@ describe('traces', () => {
     const before = await busy();
     await page.waitForTimeout(4000);
     const perSecond = ((await busy()) - before) / 4;
+    // On cores that are lent elsewhere for a second a figure comes later; none may be missing in the end.
+    await page.waitForFunction(
+      () => window.__monitorStats!.heardPerS > 2 && window.__monitorStats!.soundMsPerS > 0,
+      undefined,
+      { timeout: 20_000 },
+    );
     const stats = await page.evaluate(() => window.__monitorStats!);
     console.log(
       `monitor 1920x1080: ${stats.busyMsPerS.toFixed(0)} ms/s drawing and sound (sound ${stats.soundMsPerS.toFixed(1)}), ${perSecond.toFixed(0)} ms/s main thread, ${stats.drawnPerS.toFixed(0)} frames/s`,
