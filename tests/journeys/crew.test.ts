@@ -290,7 +290,7 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     expect(await observer.page.getByRole('button', { name: 'Mark this moment' }).count()).toBe(0);
     await participant.page.getByText('The run has ended').waitFor();
     expect(await participant.page.getByRole('main').getByRole('button').count()).toBeLessThanOrEqual(2);
-    await lead.page.getByText(/^Ended at/).waitFor();
+    await lead.page.getByRole('heading', { name: /^The run has ended at/ }).waitFor();
     expect(await lead.page.getByRole('region', { name: 'Cues due now' }).count()).toBe(0);
     expect(await button(lead, 'Mark').count()).toBe(0);
     await expectClean(observer, 'crew-ended', PHONE);

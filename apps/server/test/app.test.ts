@@ -262,7 +262,7 @@ describe('an exported run', () => {
     };
     const wrong: [object, RegExp][] = [
       [{ hello: 1 }, /missing|not a field/],
-      [{ ...body, formatVersion: 9 }, /formatVersion is 9/],
+      [{ ...body, formatVersion: 9 }, /format version 9/],
       [{ ...body, extra: 1 }, /extra is not a field/],
       [{ ...body, events: [{ ...event, seq: 2 }] }, /has the number 2/],
       [{ ...body, events: [{ ...event, appliedAtMs: 50 }] }, /not on a step/],
