@@ -24,6 +24,7 @@ const consoleOf = async (size: readonly [number, number]): Promise<Device> => {
   await signIn(device, server, firstPassphrase(server));
   await startRunOf(device, 'Cashew anaphylaxis after the cookery club');
   await device.page.getByRole('link', { name: 'Go to console' }).first().click();
+  await device.page.waitForURL('**/console/**');
   if (size !== TABLET) {
     await device.page.setViewportSize({ width: size[0], height: size[1] });
     await device.page.reload();
