@@ -167,7 +167,7 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
       }
       await room.faculty.shot(`debrief-${run.runId}`);
       if (run.runId === 'words-wrong') {
-        expect(await wordsOf(page.locator('h1'))).toMatch(/First adrenaline .*in a wrong dose: ten times the dose/);
+        expect(await wordsOf(page.locator('h1'))).toMatch(/First adrenaline .*, wrong dose: ten times the dose/);
       }
     }
     const all = Object.keys(STATUS).filter((word) => word !== 'unverified');
@@ -227,7 +227,10 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     );
     expect(await wordsOf(page.locator('h1'))).toBe(`Above 92 % on oxygen for ${durationText(saturation.aboveMs)}`);
     await room.at('timeline');
-    await page.getByText('above 92 on oxygen').waitFor();
+    await page
+      .getByText(/▴\s?92/)
+      .first()
+      .waitFor();
     await room.faculty.shot('debrief-controlled-oxygen');
   });
 
@@ -237,7 +240,7 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     expect(room.run.events).toHaveLength(500);
     await room.at('timeline');
     const times: number[] = [];
-    for (let n = 0; n < 3; n += 1) {
+    for (let n = 0; n < 5; n += 1) {
       await page.goto(`${room.server.origin}/runs`);
       await page.locator('h1').waitFor();
       // The page fetches the other screens' code while it stands there.
@@ -253,7 +256,7 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
       times.push(Math.round(took));
     }
     console.log(`the debrief of ${room.run.events.length} events opened in ${times.join(', ')} ms`);
-    // The best of three: these cores do other things as well.
+    // The best of five: these cores do other things as well.
     expect(Math.min(...times)).toBeLessThan(1000);
     expect(room.faculty.complaints).toEqual([]);
   });
