@@ -6,10 +6,12 @@ import { placeWords, worthSaying } from '../../src/lib/library/broken.ts';
 
 const folder = path.resolve(import.meta.dirname, '../../../../scenarios');
 const files = (part: string): { file: string; text: string }[] =>
-  readdirSync(path.join(folder, part)).map((file) => ({
-    file,
-    text: readFileSync(path.join(folder, part, file), 'utf8'),
-  }));
+  readdirSync(path.join(folder, part))
+    .filter((file) => file.endsWith('.yaml'))
+    .map((file) => ({
+      file,
+      text: readFileSync(path.join(folder, part, file), 'utf8'),
+    }));
 const library = buildLibrary({ formularies: files('formulary'), packs: files('guidelines') });
 const file = 'cashew-cookery-club.yaml';
 const text = readFileSync(path.join(folder, file), 'utf8');

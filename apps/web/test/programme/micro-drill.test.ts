@@ -7,10 +7,12 @@ import { ageText, checkVolume, drawnUp, likelyWeightKg, microDrill } from '../..
 
 const ROOT = path.resolve(import.meta.dirname, '../../../../scenarios');
 const texts = (folder: string) =>
-  readdirSync(path.join(ROOT, folder)).map((file) => ({
-    file: `${folder}/${file}`,
-    text: readFileSync(path.join(ROOT, folder, file), 'utf8'),
-  }));
+  readdirSync(path.join(ROOT, folder))
+    .filter((file) => file.endsWith('.yaml'))
+    .map((file) => ({
+      file: `${folder}/${file}`,
+      text: readFileSync(path.join(ROOT, folder, file), 'utf8'),
+    }));
 const built = buildLibrary({ formularies: texts('formulary'), packs: texts('guidelines') });
 if (!built.ok) throw new Error(JSON.stringify(built.errors));
 const library: Library = built.value;
