@@ -174,7 +174,13 @@ export class StoreCopies {
       child.once('close', (code) => {
         this.#child = null;
         if (code !== 0) return reject(new CopyError(this.#words(complained)));
-        const { integrity, runs, before, after, bytes } = JSON.parse(said) as Record<string, number | string>;
+        let told: Record<string, number | string>;
+        try {
+          told = JSON.parse(said) as Record<string, number | string>;
+        } catch {
+          return reject(new CopyError(`The copy in ${this.folder} could not be checked: it was thrown away.`));
+        }
+        const { integrity, runs, before, after, bytes } = told;
         if (integrity !== 'ok') {
           reject(
             new CopyError(

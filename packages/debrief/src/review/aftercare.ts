@@ -55,12 +55,9 @@ export function aftercare(
     const asked = `at least ${rule.hours} hours from ${FROM[rule.from]}`;
     const hours = chosen?.kind === 'observation-chosen' ? chosen : null;
     const gone = log.acts.find(({ intervention }) => intervention === 'sent-home');
-    const watched =
-      hours !== null
-        ? `${hours.hours} hours from ${FROM[hours.from]} chosen`
-        : log.acts.some(({ intervention }) => intervention === 'observation-planned')
-          ? 'A time was planned; how long was not logged'
-          : 'No time was logged';
+    const planned = log.acts.some(({ intervention }) => intervention === 'observation-planned');
+    const unsaid = planned ? 'A time was planned; how long was not logged' : 'No time was logged';
+    const watched = hours === null ? unsaid : `${hours.hours} hours from ${FROM[hours.from]} chosen`;
     // Let go in the drill, before any watching could have been done.
     const left = gone === undefined ? '' : `; sent home or let go at ${clockText(gone.atMs)}`;
     const result =
@@ -68,9 +65,9 @@ export function aftercare(
         ? 'below'
         : hours !== null
           ? 'done'
-          : watched.startsWith('No time')
-            ? 'not-recorded'
-            : 'in-part';
+          : planned
+            ? 'in-part'
+            : 'not-recorded';
     const text = `${watched}${left}. The pack asks for ${asked}: ${rule.says}.`;
     lines.push(line('observation', 'Observation period', result, text, rule.source));
   }
