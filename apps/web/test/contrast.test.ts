@@ -93,12 +93,12 @@ describe('contrast', () => {
   });
 });
 
-/** Blocks `.name { }` or `.name.night { }` of the monitor's own style. */
-const monitorStyle = readFileSync(new URL('../src/lib/monitor/MonitorScreen.svelte', import.meta.url), 'utf8');
+/** Blocks `.monitor.name { }` or `.monitor.name.night { }` of the monitor's palettes. */
+const monitorStyle = readFileSync(new URL('../src/lib/monitor/palettes.css', import.meta.url), 'utf8');
 const blockOf = (selector: string): Map<string, string> => {
-  const start = monitorStyle.indexOf(`\n  ${selector} {`);
+  const start = monitorStyle.indexOf(`\n.monitor${selector} {`);
   expect(start, `a block for ${selector}`).toBeGreaterThan(-1);
-  const block = monitorStyle.slice(start, monitorStyle.indexOf('\n  }', start));
+  const block = monitorStyle.slice(start, monitorStyle.indexOf('\n}', start));
   return new Map(Array.from(block.matchAll(/--([\w-]+):\s*(#[0-9a-f]{6});/g), ([, name, hex]) => [name!, hex!]));
 };
 
