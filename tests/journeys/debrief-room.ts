@@ -20,7 +20,7 @@ export class DebriefRoom {
     room.run = rehearsed(only);
     await room.server.start();
     room.browser = await launch();
-    room.faculty = await Device.open(room.browser, size);
+    room.faculty = await Device.open(room.browser, size, 'every');
     await room.faculty.page.emulateMedia({ reducedMotion: 'reduce' });
     await signIn(room.faculty, room.server, firstPassphrase(room.server));
     await room.bring(room.run);

@@ -8,24 +8,16 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
-import { chromium, type Browser } from 'playwright-core';
+import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { buildExport, replay, whatIf, type RunExport, type WhatIfEdit } from '@breathline/engine';
 import { reviewRun, scoreRun, type Scorecard } from '@breathline/debrief';
 import { TestServer } from '../faults/server.ts';
 import { REACTION, TREATED } from '../../packages/engine/test/fixtures.ts';
+import { launch } from '../browser.ts';
 
 const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 const LAUNCHER = join(ROOT, 'apps', 'cli', 'bin', 'breathline.mjs');
-const CHROMIUM_ARGS = [
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-];
 
 // Three places, each playing whole runs: slow on a machine that builds something else meanwhile.
 vi.setConfig({ testTimeout: 240_000 });
@@ -60,10 +52,7 @@ beforeAll(async () => {
     logLevel: 'silent',
   });
   script = bundled.outputFiles[0]!.text;
-  browser = await chromium.launch({
-    executablePath: process.env['CHROMIUM_PATH'] ?? '/usr/bin/chromium',
-    args: CHROMIUM_ARGS,
-  });
+  browser = await launch();
 });
 
 afterAll(async () => {

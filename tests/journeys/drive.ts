@@ -3,9 +3,12 @@
  * record of every frame each screen was sent.
  */
 import path from 'node:path';
-import { chromium, type Browser, type BrowserContext, type Locator, type Page } from 'playwright-core';
+import type { Browser, BrowserContext, Locator, Page } from 'playwright-core';
 import type { AckMessage, FacultyFrame, MonitorFrame, ServerMessage } from '@breathline/protocol';
+import { launch } from '../browser.ts';
 import { TestServer, sleep } from '../faults/server.ts';
+
+export { launch };
 
 export const ROOT = path.resolve(import.meta.dirname, '../..');
 
@@ -28,23 +31,39 @@ export const firstPassphrase = (server: TestServer): string => {
   return found;
 };
 
-export const launch = (): Promise<Browser> =>
-  chromium.launch({
-    executablePath: process.env['BREATHLINE_CHROMIUM'] ?? '/usr/bin/chromium',
-    args: [
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-      // Both screens are live at once here; a browser would slow the one behind.
-      '--disable-background-timer-throttling',
-      '--disable-renderer-backgrounding',
-      '--disable-backgrounding-occluded-windows',
-    ],
-  });
+/** `every`: as fast as the display goes, where frames or their times are looked at. */
+export type Frames = 'few' | 'every';
+
+/** As often as a slow tablet draws. */
+const FRAMES_PER_S = 15;
+
+/** Runs in the page before anything else: animation frames come this often at most; everything else is as it was. */
+const drawSeldom = (framesPerS: number): void => {
+  const draw = window.requestAnimationFrame.bind(window);
+  const leave = window.cancelAnimationFrame.bind(window);
+  const asked = new Map<number, number>();
+  let last = 0;
+  window.requestAnimationFrame = (work) => {
+    const rest = Math.max(0, last + 1000 / framesPerS - performance.now());
+    const id = window.setTimeout(() => {
+      asked.set(
+        id,
+        draw((now) => {
+          asked.delete(id);
+          last = now;
+          work(now);
+        }),
+      );
+    }, rest);
+    return id;
+  };
+  window.cancelAnimationFrame = (id) => {
+    window.clearTimeout(id);
+    const frame = asked.get(id);
+    if (frame !== undefined) leave(frame);
+    asked.delete(id);
+  };
+};
 
 /** One screen: a browser context of its own (a device), its page, and all that its sockets brought. */
 export class Device {
@@ -52,6 +71,7 @@ export class Device {
   readonly page: Page;
   /** Every frame received, as text, oldest first. */
   readonly texts: string[] = [];
+  readonly #read: ServerMessage[] = [];
   /** Every frame sent, as text. */
   readonly sent: string[] = [];
   /** Errors the page itself reported; a journey ends with none. */
@@ -68,13 +88,18 @@ export class Device {
     page.on('pageerror', (error) => void this.complaints.push(String(error)));
   }
 
-  static async open(browser: Browser, size: readonly [number, number]): Promise<Device> {
+  /** A new screen. Unless every frame is asked for it draws `FRAMES_PER_S` at most, so that two cores drive many screens. */
+  static async open(browser: Browser, size: readonly [number, number], frames: Frames = 'few'): Promise<Device> {
     const context = await browser.newContext({ viewport: { width: size[0], height: size[1] } });
+    if (frames === 'few') await context.addInitScript(drawSeldom, FRAMES_PER_S);
     return new Device(context, await context.newPage());
   }
 
-  get messages(): ServerMessage[] {
-    return this.texts.map((text) => JSON.parse(text) as ServerMessage);
+  /** Every frame received, oldest first; each is read once, however often this is asked. */
+  get messages(): readonly ServerMessage[] {
+    for (let at = this.#read.length; at < this.texts.length; at += 1)
+      this.#read.push(JSON.parse(this.texts[at]!) as ServerMessage);
+    return this.#read;
   }
 
   get facultyFrames(): FacultyFrame[] {
@@ -126,9 +151,9 @@ export class Place {
   }
 
   /** One more screen, by its width and height in pixels. */
-  device(size: readonly [number, number]): Promise<Device> {
+  device(size: readonly [number, number], frames: Frames = 'few'): Promise<Device> {
     if (!this.#browser) throw new Error('The browser is not open.');
-    return Device.open(this.#browser, size);
+    return Device.open(this.#browser, size, frames);
   }
 
   /** One more screen, signed in as faculty with the passphrase that the server printed. */

@@ -26,8 +26,8 @@ const asked = new Set<string>();
 beforeAll(async () => {
   place = await Place.open();
   faculty = await place.faculty([1366, 768]);
-  one = await place.device([1024, 768]);
-  two = await place.device([390, 844]);
+  one = await place.device([1024, 768], 'every');
+  two = await place.device([390, 844], 'every');
   for (const { context, page } of [faculty, one, two]) {
     context.on('request', (request) => void asked.add(new URL(request.url()).origin));
     page.on('websocket', (socket) => void asked.add(new URL(socket.url()).origin.replace(/^ws/, 'http')));

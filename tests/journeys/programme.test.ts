@@ -46,7 +46,7 @@ beforeAll(async () => {
   aYearOfRuns();
   await server.start();
   browser = await launch();
-  faculty = await Device.open(browser, [1280, 800]);
+  faculty = await Device.open(browser, [1280, 800], 'every');
   await faculty.page.emulateMedia({ reducedMotion: 'reduce' });
   await signIn(faculty, server, firstPassphrase(server));
 }, 240_000);

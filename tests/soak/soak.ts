@@ -85,10 +85,10 @@ async function setUp(
   browser: Awaited<ReturnType<typeof launch>>,
   say: (words: string) => void,
 ): Promise<Drill> {
-  const faculty = await Device.open(browser, [1366, 768]);
-  const one = await Device.open(browser, [1024, 768]);
-  const two = await Device.open(browser, [1366, 768]);
-  const phone = await Device.open(browser, [390, 844]);
+  const faculty = await Device.open(browser, [1366, 768], 'every');
+  const one = await Device.open(browser, [1024, 768], 'every');
+  const two = await Device.open(browser, [1366, 768], 'every');
+  const phone = await Device.open(browser, [390, 844], 'every');
   const passphrase = firstPassphrase(server);
   await server.call('POST', '/api/login', { passphrase });
   await signIn(faculty, server, passphrase);

@@ -7,9 +7,10 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
-import { chromium, type Browser, type Page } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { BUILD, startSmallServer, type Condition, type SmallServer } from './small-server.ts';
+import { launch } from '../../../tests/browser.ts';
 
 const SIZES = [
   [390, 844],
@@ -44,18 +45,7 @@ beforeAll(async () => {
     execFileSync('npm', ['run', 'build'], { cwd: fileURLToPath(new URL('..', import.meta.url)), stdio: 'inherit' });
   }
   server = await startSmallServer();
-  browser = await chromium.launch({
-    executablePath: process.env['CHROMIUM'] ?? '/usr/bin/chromium',
-    args: [
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-    ],
-  });
+  browser = await launch();
 });
 
 afterAll(async () => {

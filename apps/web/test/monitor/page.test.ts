@@ -9,11 +9,12 @@ import { createRequire } from 'node:module';
 import type { AddressInfo } from 'node:net';
 import { extname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { chromium, type Browser, type Page } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WebSocketServer } from 'ws';
 import { LAYOUTS, ROOMS, type Layout } from '../../src/lib/monitor/settings.svelte.ts';
 import { demoFrame, type DemoCase } from '../../src/lib/monitor/demo.ts';
+import { launch } from '../../../../tests/browser.ts';
 
 const BUILD = process.env['WEB_BUILD'] ?? fileURLToPath(new URL('../../build', import.meta.url));
 const SIZES = [
@@ -84,18 +85,7 @@ beforeAll(async () => {
   }, 250);
   await new Promise<void>((resolve) => http.listen(0, '127.0.0.1', resolve));
   origin = `http://127.0.0.1:${(http.address() as AddressInfo).port}`;
-  browser = await chromium.launch({
-    executablePath: process.env['CHROMIUM'] ?? '/usr/bin/chromium',
-    args: [
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-    ],
-  });
+  browser = await launch();
 });
 
 afterAll(async () => {

@@ -9,9 +9,10 @@ import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { extname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { chromium, type Browser, type Page } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WebSocketServer } from 'ws';
+import { launch } from '../../../../tests/browser.ts';
 import { alarmBurst, createTraces, PLAYED_SOUNDS, pulseToneHz } from '@breathline/signals';
 import type { MonitorFrame } from '@breathline/protocol';
 import { demoFrame, type DemoCase } from '../../src/lib/monitor/demo.ts';
@@ -77,18 +78,7 @@ const render = async (seconds: number, kind: string, args: unknown): Promise<Ren
 };
 
 beforeAll(async () => {
-  browser = await chromium.launch({
-    executablePath: process.env['CHROMIUM'] ?? '/usr/bin/chromium',
-    args: [
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-    ],
-  });
+  browser = await launch();
   const bundled = await build({
     stdin: { contents: LAB, resolveDir: fileURLToPath(new URL('../..', import.meta.url)), loader: 'ts' },
     bundle: true,
