@@ -175,8 +175,14 @@ describe('each part, over its own line', () => {
     await participant.tap({ kind: 'family-distress', level: 2 });
     await participant.tap({ kind: 'happening', what: 'family-question', text: 'Will he be all right?' });
     await observer.tap({ kind: 'system-problem', category: 'kit', text: 'No masks.' });
+    // Also while the clock stands for another reason; every screen then says for whom, and a plain pause does not undo that.
+    await lead.tap({ kind: 'run-paused', why: 'discuss' });
+    expect(participant.crew).not.toHaveProperty('notAllRight');
     await observer.tap({ kind: 'run-paused', why: 'someone-not-all-right' });
+    await lead.refused({ kind: 'run-paused', why: 'faculty' });
     await sleep(300);
+    for (const frame of [observer.crew, participant.crew, monitor.monitor])
+      expect(frame).toMatchObject({ phase: 'paused', notAllRight: true });
     expect(lead.faculty.view).toMatchObject({ phase: 'paused', pausedWhy: 'someone-not-all-right' });
     expect(monitor.monitor.alarm?.pausedUntilMs).not.toBeNull();
     await participant.tap({ kind: 'real-emergency-stop' });

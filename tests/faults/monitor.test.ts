@@ -23,7 +23,7 @@ const keysOf = (value: unknown): string[] =>
 
 /** All that a monitor may ever be told; anything else is a leak. */
 const ALLOWED = new Set(
-  `t roleSeq phase restarted blank clockMs title shown wave ageYears
+  `t roleSeq phase restarted notAllRight blank clockMs title shown wave ageYears
    spo2Percent pulsePerMin heartRatePerMin respiratoryRatePerMin etco2MmHg temperatureCelsius glucoseMmolPerL
    bloodPressure systolicMmHg diastolicMmHg meanMmHg takenAtMs failed cuff inflating everyMs nextAtMs attached
    plethFraction oximeterMessage seed rhythm ecgRatePerMin pulsed breathRatePerMin breathDepthFraction

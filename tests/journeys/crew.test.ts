@@ -247,6 +247,17 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     expect(await drawers.getByRole('tab', { name: /^Screens/ }).count()).toBe(0);
     await logger.page.getByText('Logger', { exact: true }).waitFor();
     expect(await logger.page.getByRole('button', { name: 'Pause', exact: true }).count()).toBe(0);
+    // Said while the clock stands for another reason: why it stands now is on every screen.
+    await button(lead, 'Pause').click();
+    await observer.page.getByText('Paused', { exact: true }).waitFor();
+    await button(observer, 'Someone is not all right').click();
+    for (const { page } of [lead, logger])
+      await page.getByText('Paused: someone is not all right', { exact: true }).waitFor();
+    for (const { page } of [observer, participant])
+      await page.getByText('The drill is paused. Look after them first.').waitFor();
+    await lead.page.getByText('Not all right', { exact: true }).waitFor();
+    await button(lead, 'Carry on').first().click();
+    await lead.page.getByText('Running', { exact: true }).waitFor();
     await tapped(logger, button(logger, 'Call for help').first(), 'Call for help');
     await until('the lead has it', () => of('intervention').some((event) => event.by.role === 'logger'));
     await expectClean(logger, 'crew-logger', TABLET);

@@ -162,6 +162,8 @@ export interface MonitorFrame {
   readonly phase: RunPhase;
   /** Every learner-facing screen says so when the server came back and waits. */
   readonly restarted: boolean;
+  /** Paused because someone in the room is not all right. */
+  readonly notAllRight?: true;
   /** Stop: blank everything. */
   readonly blank: boolean;
   readonly clockMs: number;
@@ -217,6 +219,8 @@ export interface CrewFrame {
   readonly seat: string;
   readonly phase: RunPhase;
   readonly restarted: boolean;
+  /** Paused because someone in the room is not all right. */
+  readonly notAllRight?: true;
   readonly blank: boolean;
   readonly clockMs: number;
   readonly take: number;

@@ -5,7 +5,7 @@
 import type { RunView } from '@breathline/engine';
 import type { ClockAnchor, CrewFrame } from '@breathline/protocol';
 import type { Scenario } from '@breathline/scenario';
-import { isBlank, isRestarted } from './state.ts';
+import { isBlank, isRestarted, notAllRight } from './state.ts';
 
 /** A comment that stands in the log. */
 export interface OwnComment {
@@ -101,6 +101,7 @@ export const crewFrame = (source: CrewSource): CrewFrame => {
     seat,
     phase: view.phase,
     restarted: isRestarted(view),
+    ...notAllRight(view),
     blank,
     clockMs: blank ? 0 : view.clockMs,
     take: view.take,

@@ -5,7 +5,7 @@
 import type { LiveView, RunView, ShownVitals, WaveformDrive } from '@breathline/engine';
 import type { ChestSounds, ClockAnchor, MonitorFrame } from '@breathline/protocol';
 import type { DeviceId, Exhibit } from '@breathline/scenario';
-import { isBlank, isRestarted } from './state.ts';
+import { isBlank, isRestarted, notAllRight } from './state.ts';
 
 export interface MonitorSource {
   /** The monitor's own sequence; never the log's. */
@@ -179,6 +179,7 @@ export const monitorFrame = (source: MonitorSource): MonitorFrame => {
     roleSeq,
     phase: view.phase,
     restarted: isRestarted(view),
+    ...notAllRight(view),
     blank: false,
     clockMs: view.clockMs,
     title: learnerTitle,

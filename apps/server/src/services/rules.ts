@@ -268,7 +268,9 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Comm
   if (body.kind === 'run-paused' && body.why === 'server-restart') {
     throw new Refusal('wrong-role', 'Only the server may say that it restarted.');
   }
-  if (!PHASES[body.kind].includes(phase)) {
+  // Somebody may turn out not to be all right while the clock stands for another reason.
+  const forPerson = body.kind === 'run-paused' && body.why === 'someone-not-all-right' && phase === 'paused';
+  if (!PHASES[body.kind].includes(phase) && !forPerson) {
     throw new Refusal('wrong-phase', `The run ${PHASE_WORDS[phase]}.`, { hint: HINTS[body.kind] });
   }
   if ((body.kind === 'run-resumed' || body.kind === 'run-started') && context.realEmergency) {

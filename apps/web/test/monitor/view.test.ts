@@ -125,6 +125,8 @@ describe('the notice', () => {
   it('has words for ready, paused, ended and a restarted server', () => {
     expect(noticeOf(demoFrame('ready', 0), 0, true)?.title).toBe('Ready');
     expect(noticeOf(demoFrame('paused', at), 0, true)?.title).toBe('Paused');
+    const forSomeone = noticeOf({ ...demoFrame('paused', at), notAllRight: true }, 0, true);
+    expect(forSomeone).toMatchObject({ title: 'Paused for someone in the room', covers: false });
     expect(noticeOf(demoFrame('restarted', at), 0, true)?.title).toBe('Server restarted');
     const ended = noticeOf(demoFrame('ended', at), 0, true)!;
     expect(ended.title).toBe('The run has ended');

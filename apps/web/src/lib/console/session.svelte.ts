@@ -78,6 +78,8 @@ export class ConsoleSession {
   readonly derived = $derived(this.#here.derived);
   readonly view = $derived(this.data.frame?.view ?? null);
   readonly phase = $derived(this.data.frame?.view.phase ?? 'ready');
+  /** Paused because someone in the room is not all right. */
+  readonly notAllRight = $derived(this.phase === 'paused' && this.view?.pausedWhy === 'someone-not-all-right');
   /** Cautions that wait for an answer, newest first: none about a line that was taken back or left, none after the end. */
   readonly unanswered = $derived.by(() => {
     if (this.phase === 'ended') return [];

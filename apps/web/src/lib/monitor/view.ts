@@ -276,6 +276,14 @@ export function noticeOf(frame: MonitorFrame | null, silentMs: number, lineUp: b
   if (frame.phase === 'ended') {
     return { tone: 'plain', title: 'The run has ended', detail: 'Faculty will open the debrief.', covers: true };
   }
+  if (frame.notAllRight) {
+    return {
+      tone: 'warn',
+      title: 'Paused for someone in the room',
+      detail: 'The drill waits while they are looked after. Nothing needs doing for the patient.',
+      covers: false,
+    };
+  }
   if (frame.restarted) {
     return {
       tone: 'warn',
