@@ -1,28 +1,12 @@
 /** A page as axe-core and the edge of the screen see it, at each size and in each theme. */
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import type { Page } from 'playwright-core';
 import { expect } from 'vitest';
+import { axeFindings } from '../axe.ts';
 import type { Device } from './drive.ts';
 
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const THEMES = ['light', 'dark'] as const;
 export const TABLET = [1024, 768] as const;
 export const PHONE = [390, 844] as const;
-
-interface AxeResult {
-  violations: { id: string; nodes: { html: string; failureSummary?: string }[] }[];
-}
-
-const findings = async (page: Page): Promise<string[]> => {
-  await page.evaluate(axe);
-  const result = (await page.evaluate(
-    'axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] })',
-  )) as AxeResult;
-  return result.violations.flatMap(({ id, nodes }) =>
-    nodes.map(({ html, failureSummary }) => `${id}: ${html.slice(0, 160)} ${failureSummary ?? ''}`),
-  );
-};
 
 /** Buttons and fields a thumb could miss: under 44 px in either direction, and in view. */
 const small = (page: Page): Promise<string[]> =>
@@ -50,17 +34,18 @@ export const expectClean = async (
 ): Promise<void> => {
   const { page } = device;
   await page.setViewportSize({ width, height });
-  for (const theme of THEMES) {
+  for (const [at, theme] of THEMES.entries()) {
+    const rules = at === 0 ? 'all' : 'colour';
     await page.evaluate(async (chosen) => {
       document.documentElement.dataset['theme'] = chosen;
       // Colours are judged as they come to rest, not half-way there.
       for (let frame = 0; frame < 3; frame += 1) await new Promise((resolve) => requestAnimationFrame(resolve));
     }, theme);
     // A page still settling is looked at again; what is wrong with it at rest stays wrong.
-    let found = await findings(page);
+    let found = await axeFindings(page, rules);
     for (let again = 0; found.length > 0 && again < 10; again += 1) {
       await page.waitForTimeout(300);
-      found = await findings(page);
+      found = await axeFindings(page, rules);
     }
     expect(found, `${name}, ${theme}, ${width}×${height}`).toEqual([]);
     const sideways = await page.evaluate(

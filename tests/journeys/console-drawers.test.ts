@@ -2,15 +2,13 @@
  * Every drawer of the console, bright and dark: axe-core finds nothing, nothing is wider than the screen, and on a phone
  * each is one tap away. And a tap made without a network outlives its page: the tab is reloaded, and it is logged once.
  */
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import type { RunExport } from '@breathline/engine';
+import { axeFindings } from '../axe.ts';
 import { sleep, type TestServer } from '../faults/server.ts';
 import { Device, button, firstPassphrase, launch, realServer, signIn, startRunOf, until } from './drive.ts';
 
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 let server: TestServer;
 let browser: Browser;
 let faculty: Device;
@@ -33,17 +31,6 @@ afterAll(async () => {
   await server?.dispose();
 });
 
-const violations = async (): Promise<string[]> => {
-  await faculty.page.evaluate(axe);
-  return faculty.page.evaluate(async () => {
-    const { axe: run } = globalThis as unknown as {
-      axe: { run: (on: Document, how: object) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-    };
-    const found = await run.run(document, { resultTypes: ['violations'] });
-    return found.violations.map((each) => `${each.id}: ${each.nodes[0]?.html.slice(0, 160)}`);
-  });
-};
-
 const wider = () =>
   faculty.page.evaluate(() => document.documentElement.scrollWidth > document.documentElement.clientWidth);
 
@@ -60,7 +47,8 @@ it('holds in every drawer, in both themes', async () => {
       // A colour on its way from one to the other is neither.
       await sleep(350);
       await faculty.shot(`${name}-${theme}`);
-      for (const each of await violations()) found.push(`${name} ${theme} ${each}`);
+      for (const each of await axeFindings(faculty.page, theme === 'light' ? 'all' : 'colour'))
+        found.push(`${name} ${theme} ${each}`);
       if (await wider()) found.push(`${name} is wider than the screen`);
     }
   }

@@ -2,11 +2,10 @@
  * The programme: a run on a ward ends and is summed up without anybody asking; its system problem is in the register and
  * followed to the end; the same case again; a micro-drill; a person's name erased. Through axe-core in both themes.
  */
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { suggestDose, type Library } from '@breathline/scenario';
+import { axeFindings } from '../axe.ts';
 import type { TestServer } from '../faults/server.ts';
 import { Device, button, firstPassphrase, launch, realServer, signIn, until, wordsOf } from './drive.ts';
 import { madeRun, putRuns } from './stored-runs.ts';
@@ -18,7 +17,6 @@ const SIZES = [
   [1920, 1080],
 ] as const;
 
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 let server: TestServer;
 let browser: Browser;
 let faculty: Device;
@@ -71,10 +69,6 @@ const ask = <T>(method: string, url: string, body?: object): Promise<T> =>
     [method, url, body === undefined ? '' : JSON.stringify(body)],
   ) as Promise<T>;
 
-interface AxeResult {
-  violations: { id: string; nodes: { html: string; failureSummary?: string }[] }[];
-}
-
 const clean = async (name: string): Promise<void> => {
   const { page } = faculty;
   for (const [width, height] of SIZES) {
@@ -85,11 +79,7 @@ const clean = async (name: string): Promise<void> => {
         for (let frame = 0; frame < 3; frame += 1) await new Promise((resolve) => requestAnimationFrame(resolve));
       }, theme);
       await page.waitForTimeout(300);
-      await page.evaluate(axe);
-      const { violations } = (await page.evaluate(
-        'axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] })',
-      )) as AxeResult;
-      const found = violations.flatMap(({ id, nodes }) => nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`));
+      const found = await axeFindings(page, theme === 'light' ? 'all' : 'colour');
       expect(found, `${name}, ${theme}, ${width}×${height}`).toEqual([]);
       const sideways = await page.evaluate(
         () => document.documentElement.scrollWidth - document.documentElement.clientWidth,

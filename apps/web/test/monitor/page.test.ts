@@ -5,7 +5,6 @@
 import { execFileSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { createServer, type Server } from 'node:http';
-import { createRequire } from 'node:module';
 import type { AddressInfo } from 'node:net';
 import { extname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -14,6 +13,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WebSocketServer } from 'ws';
 import { LAYOUTS, ROOMS, type Layout } from '../../src/lib/monitor/settings.svelte.ts';
 import { demoFrame, type DemoCase } from '../../src/lib/monitor/demo.ts';
+import { axeFindings } from '../../../../tests/axe.ts';
 import { launch } from '../../../../tests/browser.ts';
 
 const BUILD = process.env['WEB_BUILD'] ?? fileURLToPath(new URL('../../build', import.meta.url));
@@ -32,7 +32,6 @@ const TYPES: Record<string, string> = {
   '.png': 'image/png',
   '.webmanifest': 'application/manifest+json',
 };
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const shots = process.env['SHOTS'];
 
 /** What the stand-in server sends; each test sets it. */
@@ -165,19 +164,6 @@ const cutOff = (page: Page): Promise<string[]> =>
     return out;
   });
 
-/** What axe finds on a page, in words. */
-const axeFinds = async (page: Page): Promise<string[]> => {
-  await page.evaluate(axe);
-  return page.evaluate(async () => {
-    const { violations } = await (
-      window as unknown as {
-        axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-      }
-    ).axe.run();
-    return violations.map((v) => `${v.id}: ${v.nodes.map((node) => node.html.slice(0, 120)).join(' | ')}`);
-  });
-};
-
 // The bedside layout has every size of its own below; of the others a laptop and a phone tell what the sizes between do.
 describe('every other layout and room', () => {
   for (const layout of LAYOUTS.filter((one) => one !== 'bed'))
@@ -188,7 +174,7 @@ describe('every other layout and room', () => {
           await page.setViewportSize({ width: size[0], height: size[1] });
           await settled(page);
           await picture(page, `${layout}-${size.join('x')}-${room}`);
-          expect(await axeFinds(page), size.join('x')).toEqual([]);
+          expect(await axeFindings(page), size.join('x')).toEqual([]);
           expect(await cutOff(page), size.join('x')).toEqual([]);
         }
         await page.context().close();
@@ -208,7 +194,7 @@ describe('every other layout and room', () => {
         await settled(page);
         await picture(page, `palette-${palette}-${room}`);
         expect(await colour(page)).not.toBe(plain);
-        expect(await axeFinds(page)).toEqual([]);
+        expect(await axeFindings(page)).toEqual([]);
         await page.context().close();
       }, 60_000);
 });
@@ -223,7 +209,7 @@ describe('every size and room', () => {
         await settled(page);
         const name = `${size.join('x')}-${room}`;
         await picture(page, `shock-${name}`);
-        expect(await axeFinds(page), name).toEqual([]);
+        expect(await axeFindings(page), name).toEqual([]);
         expect(await words(page), name).toContain('SIMULATION – NOT FOR CLINICAL USE');
         expect(await cutOff(page), name).toEqual([]);
       }
