@@ -102,8 +102,9 @@ export const buildServer = async (say) => {
   try {
     await esbuild.build({
       absWorkingDir: ROOT,
-      entryPoints: ['apps/server/src/server.ts'],
-      outfile: 'apps/server/dist/server.mjs',
+      entryPoints: ['apps/server/src/server.ts', 'apps/server/src/rehearsal-worker.ts'],
+      outdir: 'apps/server/dist',
+      outExtension: { '.js': '.mjs' },
       bundle: true,
       platform: 'node',
       format: 'esm',

@@ -14,6 +14,7 @@ import { installErrors, sendRouterProblem } from './routes/http.ts';
 import { installGuards } from './routes/guards.ts';
 import { libraryRoutes } from './routes/library.ts';
 import { outputRoutes } from './routes/outputs.ts';
+import { rehearsalRoutes } from './routes/rehearsals.ts';
 import { programmeRoutes } from './routes/programme.ts';
 import { packRoutes } from './routes/packs.ts';
 import { pictureRoutes } from './routes/pictures.ts';
@@ -34,6 +35,7 @@ import { PrivacyService } from './services/privacy-service.ts';
 import { ProblemService } from './services/problem-service.ts';
 import { ProgrammeService } from './services/programme-service.ts';
 import { ReadyService } from './services/ready-service.ts';
+import { RehearsalService } from './services/rehearsal-service.ts';
 import { RunRegistry, monotonicMs } from './services/run-registry.ts';
 import { RunService } from './services/run-service.ts';
 import { SiteService } from './services/site-service.ts';
@@ -52,6 +54,7 @@ export interface Services {
   readonly auth: AuthService;
   readonly library: LibraryService;
   readonly packs: PackService;
+  readonly rehearsals: RehearsalService;
   readonly runs: RunService;
   readonly outputs: OutputService;
   readonly registry: RunRegistry;
@@ -159,10 +162,12 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
   const listening = () => listeningOf(config, fastify, tls);
   const network = new NetworkService(listening, tls !== null && config.certificate?.own === true);
   const outputs = new OutputService(runs, config.recordStore ?? null);
+  const rehearsals = new RehearsalService({ library, worker: config.rehearsalWorker });
   const services: Services = {
     auth,
     library,
     packs: new PackService(library, config.scenariosFolder),
+    rehearsals,
     runs,
     outputs,
     registry,
@@ -210,6 +215,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     sessionRoutes(scope, services);
     libraryRoutes(scope, services);
     packRoutes(scope, services);
+    rehearsalRoutes(scope, services);
     runRoutes(scope, services);
     outputRoutes(scope, services);
     programmeRoutes(scope, services);
@@ -228,6 +234,7 @@ export const buildApp = async (config: Config, options: { readonly renewPassphra
     newPassphrase,
     close: async () => {
       privacy.stop();
+      await rehearsals.stop();
       await backup.stop();
       await problems.settle();
       await programme.stop();

@@ -14,6 +14,8 @@ export interface Config {
   /** Built web client; absent in tests of the API alone. */
   readonly webFolder: string;
   readonly migrationsFolder: string;
+  /** The bundle that rehearses scenarios in a thread of its own. */
+  readonly rehearsalWorker: string;
   /** Extra host names the server answers to (behind a proxy, or with a DNS name of its own). */
   readonly extraHosts: readonly string[];
   /** Sets the faculty passphrase instead of making one up. */
@@ -113,6 +115,7 @@ export const readConfig = (env: NodeJS.ProcessEnv, version: string): Config => (
   scenariosFolder: path.resolve(ROOT, env['BREATHLINE_SCENARIOS'] || 'scenarios'),
   webFolder: path.join(ROOT, 'apps/web/build'),
   migrationsFolder: path.join(ROOT, 'prisma/migrations'),
+  rehearsalWorker: path.join(ROOT, 'apps/server/dist/rehearsal-worker.mjs'),
   extraHosts: (env['BREATHLINE_HOSTS'] ?? '')
     .split(',')
     .map((host) => host.trim().toLowerCase())

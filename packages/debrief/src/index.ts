@@ -51,3 +51,11 @@ export { IN_GROUPS_ONLY } from './programme/groups.ts';
 export * from './programme/report.ts';
 export * from './programme/observers.ts';
 export * from './programme/page.ts';
+export type * from './rehearsal/types.ts';
+export {
+  RehearsalRoom,
+  endingsNeverReached,
+  rulesNeverTaken,
+  statesNeverReached,
+  type PlayedRehearsal,
+} from './rehearsal/report.ts';

@@ -100,6 +100,16 @@ export const ERRORS = {
     title: 'There is no such guideline pack',
     hint: 'Choose one of the packs the scenario names.',
   },
+  'no-such-rehearsing': {
+    status: 404,
+    title: 'That is no longer being rehearsed',
+    hint: 'Rehearse the scenario again: results are kept for a while only.',
+  },
+  'rehearsing-enough': {
+    status: 429,
+    title: 'Several scenarios are waiting to be rehearsed already',
+    hint: 'Wait until one is done, then try again.',
+  },
   'same-pack-id': {
     status: 409,
     title: 'There is a guideline pack of that name already',

@@ -13,5 +13,6 @@ export { checkRunExport } from './check-export.ts';
 export type { Checked } from './check.ts';
 export * from './schemas.ts';
 export type * from './types-programme.ts';
+export type * from './types-rehearse.ts';
 export { PROBLEM_CATEGORIES, PROBLEM_RISKS, PROBLEM_STATUSES } from './types-programme.ts';
 export { IN_SITU_ITEM } from './types-site.ts';

@@ -5,5 +5,6 @@ export * from './schemas-http.ts';
 export * from './schemas-definition.ts';
 export * from './schemas-faculty.ts';
 export * from './schemas-live.ts';
+export * from './schemas-rehearse.ts';
 export * from './schemas-site.ts';
 export * from './schemas-programme.ts';

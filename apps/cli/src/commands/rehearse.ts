@@ -1,26 +1,16 @@
-import { scoreRun } from '@breathline/debrief';
 import {
-  buildExport,
-  CAUTION,
-  findRehearsal,
-  rehearse as play,
-  type RehearsalCheck,
-  type RehearsalResult,
-  type RunDefinition,
-  type RunExport,
-} from '@breathline/engine';
-import { clockText } from '@breathline/debrief';
+  clockText,
+  endingsNeverReached,
+  RehearsalRoom,
+  rulesNeverTaken,
+  statesNeverReached,
+  trackCsv,
+  type RehearsalReport,
+} from '@breathline/debrief';
+import { findRehearsal } from '@breathline/engine';
 import { oneFile, parseArgs } from '../args.ts';
-import { trackCsv } from '@breathline/debrief';
 import { UsageError, writeText, type World } from '../io.ts';
 import { definitionFor, loadScenario } from '../library.ts';
-
-interface Played {
-  readonly result: RehearsalResult;
-  readonly exported: RunExport;
-  readonly checks: readonly RehearsalCheck[];
-  readonly ok: boolean;
-}
 
 /** `rehearse FILE` */
 export function rehearse(args: readonly string[], world: World): number {
@@ -41,78 +31,52 @@ export function rehearse(args: readonly string[], world: World): number {
       `Choose it with --only: ${chosen.map((each) => `“${each.name}”`).join(', ')}.`,
     );
   }
-  const played = chosen.map((rehearsal): Played => {
-    const result = play(definition, rehearsal);
-    const exported = buildExport({
-      // The same scenario, seed and acts give the same name: a rehearsal can be made again at any time.
-      runId: `rehearsal-${result.hash}`,
-      createdAt: '1970-01-01T00:00:00.000Z',
-      definition,
-      scenarioText: text,
-      events: result.events,
-      derived: result.derived,
-      track: result.track,
-    });
-    const checks = result.checks.map((check) => (check.ok === null ? scored(check, exported) : check));
-    return { result, exported, checks, ok: checks.every((check) => check.ok === true) && result.faults.length === 0 };
-  });
+  const room = new RehearsalRoom(definition, { file, text });
+  const played = chosen.map((rehearsal) => room.play(rehearsal));
+  const report = room.report(played);
   const csv = values.get('--csv');
   if (csv !== undefined) writeText(csv, trackCsv(played.map(({ result }) => result)));
   if (runFile !== undefined) writeText(runFile, `${JSON.stringify(played[0]!.exported)}\n`);
-  const ok = played.every((each) => each.ok);
-  if (switches.has('--json')) world.out(JSON.stringify(asJson(file, definition, played, ok), null, 2));
-  else print(file, definition, played, world);
-  return ok ? 0 : 1;
+  if (switches.has('--json')) world.out(JSON.stringify(asJson(report), null, 2));
+  // What no rehearsal comes to can be told only of all of them.
+  else print(report, only === undefined, world);
+  return report.ok ? 0 : 1;
 }
 
-/** An expectation about a target, settled by scoring the rehearsal as a run. */
-function scored(check: RehearsalCheck, run: RunExport): RehearsalCheck {
-  const { expectation } = check;
-  if (expectation.kind !== 'target') return check;
-  const result = scoreRun(run).results.find((each) => each.target.id === expectation.target);
-  if (result === undefined) {
-    return { ...check, ok: false, found: `the pack “${run.definition.packId}” has no target “${expectation.target}”` };
-  }
-  const taken = result.actualMs === null ? '' : ` at ${clockText(result.actualMs)}`;
-  return { ...check, ok: result.result === expectation.result, found: `${result.result}${taken}` };
-}
-
-function asJson(file: string, definition: RunDefinition, played: readonly Played[], ok: boolean): object {
+function asJson({ rehearsals, ...report }: RehearsalReport): object {
   return {
-    caution: CAUTION,
-    file,
-    scenario: definition.scenario.id,
-    pack: definition.packId,
-    ok,
-    rehearsals: played.map(({ result, checks, ok: held }) => ({
-      name: result.name,
-      ok: held,
-      endedAtMs: result.endedAtMs,
-      checks: checks.map(({ says, found, ok: holds }) => ({ says, found, ok: holds })),
-      skipped: result.skipped,
-      faults: result.faults,
-      states: result.derived.flatMap((fact) =>
-        fact.kind === 'state-entered'
-          ? [{ thread: fact.thread, state: fact.state, atMs: fact.atMs, because: fact.because }]
-          : [],
-      ),
-      hash: result.hash,
-    })),
+    ...report,
+    pack: report.packId,
+    // The lines are for a page; `--csv` gives every second.
+    rehearsals: rehearsals.map(({ courses: _drawn, ...each }) => each),
   };
 }
 
-function print(file: string, definition: RunDefinition, played: readonly Played[], world: World): void {
-  world.out(`${definition.scenario.title} (${file}), pack ${definition.packId}\n${CAUTION}\n`);
-  if (played.length === 0) world.out('This scenario has no rehearsals.');
-  for (const { result, checks, ok } of played) {
-    world.out(`${ok ? 'holds ' : 'FAILS '} ${result.name} (${clockText(result.endedAtMs)})`);
-    for (const check of checks) world.out(`   ${check.ok === true ? 'yes' : 'NO '}  ${check.says}: ${check.found}`);
-    for (const { atMs, says, why } of result.skipped) world.out(`   left out at ${clockText(atMs)}: ${says} (${why})`);
-    for (const fault of result.faults) world.out(`   fault: ${fault}`);
+function print(report: RehearsalReport, whole: boolean, world: World): void {
+  const { rehearsals, file } = report;
+  const at = ({ line, column }: { line: number; column: number }): string => `${file}:${line}:${column}`;
+  world.out(`${report.title} (${file}), pack ${report.packId}\n${report.caution}\n`);
+  if (rehearsals.length === 0) world.out('This scenario has no rehearsals.');
+  for (const { name, checks, ok, endedAtMs, skipped, faults } of rehearsals) {
+    world.out(`${ok ? 'holds ' : 'FAILS '} ${name} (${clockText(endedAtMs)})`);
+    for (const check of checks) {
+      world.out(`   ${check.ok ? 'yes' : 'NO '}  ${check.says}: ${check.found}`);
+      if (!check.ok) world.out(`        ${at(check.place)}${check.mend === undefined ? '' : `  → ${check.mend}`}`);
+    }
+    for (const { atMs, says, why } of skipped) world.out(`   left out at ${clockText(atMs)}: ${says} (${why})`);
+    for (const fault of faults) world.out(`   fault: ${fault}`);
     world.out('');
   }
-  const failed = played.filter((each) => !each.ok).length;
-  if (played.length > 0) {
-    world.out(failed === 0 ? `All ${played.length} hold.` : `${failed} of ${played.length} do not hold.`);
+  if (whole && rehearsals.length > 0) {
+    const ends = endingsNeverReached(report);
+    for (const { place, state, ending } of ends) world.out(`ending never reached: ${state}, ${ending} (${at(place)})`);
+    for (const { place, state } of statesNeverReached(report))
+      world.out(`state never reached: ${state} (${at(place)})`);
+    for (const { place, from, to, when } of rulesNeverTaken(report))
+      world.out(`rule never followed: ${from} to ${to} when ${when} (${at(place)})`);
+  }
+  const failed = rehearsals.filter((each) => !each.ok).length;
+  if (rehearsals.length > 0) {
+    world.out(failed === 0 ? `All ${rehearsals.length} hold.` : `${failed} of ${rehearsals.length} do not hold.`);
   }
 }

@@ -52,6 +52,7 @@ function takeTransition(core: RunCore, thread: PlanThread, index: number): void 
   const because = transition.says ?? transition.when.words(core);
   const dwell = core.clockMs - core.ints[base + T.enteredAt]!;
   core.ints[base + T.quick] = dwell <= LIVELOCK_DWELL_MS ? core.ints[base + T.quick]! + 1 : 0;
+  if (core.sink !== null) core.onRule?.(thread.thread.id, from.state.id, index);
   enterState(core, thread, transition.to, because, false);
   if (core.ints[base + T.quick]! >= LIVELOCK_TRANSITIONS) {
     core.ints[base + T.halted] = 1;

@@ -24,6 +24,8 @@ export interface RehearsalCheck {
   readonly found: string;
   /** null: needs scoring. */
   readonly ok: boolean | null;
+  /** Of a vital: what it was then, in the vital's own unit; null = the rehearsal ends before. Absent of other checks. */
+  readonly value?: number | null;
 }
 
 export interface RehearsalResult {
@@ -36,9 +38,17 @@ export interface RehearsalResult {
   readonly events: readonly RunEvent[];
   readonly derived: readonly Derived[];
   readonly track: readonly TrackRow[];
+  /** Transitions taken, in order: which rule of which state, by its place in the state's list. */
+  readonly rules: readonly { readonly thread: string; readonly state: string; readonly index: number }[];
   readonly faults: readonly string[];
   readonly endedAtMs: number;
   readonly hash: string;
+}
+
+/** A vital at the time it was looked at. */
+interface VitalFound {
+  readonly held: boolean;
+  readonly value: number | null;
 }
 
 const BY: Actor = { role: 'rehearsal' };
@@ -60,8 +70,9 @@ export function rehearse(definition: RunDefinition, rehearsal: Rehearsal): Rehea
     .filter((each): each is Extract<Expectation, { kind: 'vital' }> => each.kind === 'vital')
     .map((expectation) => ({ expectation, index: watching(expectation.condition) }))
     .sort((a, b) => a.expectation.atMs - b.expectation.atMs);
-  const vitalHeld = new Map<Expectation, boolean>();
-  const run = createRun(definition, { watch });
+  const vitalHeld = new Map<Expectation, VitalFound>();
+  const rules: { thread: string; state: string; index: number }[] = [];
+  const run = createRun(definition, { watch, onRule: (thread, state, at) => rules.push({ thread, state, index: at }) });
   const events: RunEvent[] = [];
   const put = (body: EventBody): void => {
     const event = {
@@ -81,7 +92,11 @@ export function rehearse(definition: RunDefinition, rehearsal: Rehearsal): Rehea
     while (vitalChecks.length > 0 && vitalChecks[0]!.expectation.atMs <= target) {
       const { expectation, index } = vitalChecks.shift()!;
       run.advanceTo(Math.round(expectation.atMs / STEP_MS) * STEP_MS);
-      vitalHeld.set(expectation, run.watchedHolds(index));
+      const { condition } = expectation;
+      vitalHeld.set(expectation, {
+        held: run.watchedHolds(index),
+        value: condition.kind === 'vital' ? run.view().trueVitals[condition.vital] : null,
+      });
     }
     run.advanceTo(target);
   };
@@ -114,6 +129,7 @@ export function rehearse(definition: RunDefinition, rehearsal: Rehearsal): Rehea
     events,
     derived: run.derived,
     track: run.track,
+    rules,
     faults: run.view().faults,
     endedAtMs: run.clockMs,
     hash: run.hash(),
@@ -189,7 +205,7 @@ export function clockText(ms: number): string {
 function check(
   run: Simulation,
   expectation: Expectation,
-  vitalHeld: ReadonlyMap<Expectation, boolean>,
+  vitalHeld: ReadonlyMap<Expectation, VitalFound>,
 ): RehearsalCheck {
   switch (expectation.kind) {
     case 'target':
@@ -200,12 +216,13 @@ function check(
         ok: null,
       };
     case 'vital': {
-      const held = vitalHeld.get(expectation);
+      const found = vitalHeld.get(expectation);
       return {
         expectation,
         says: `at ${clockText(expectation.atMs)} the condition on vitals holds`,
-        found: held === undefined ? 'the rehearsal ends before that' : held ? 'it held' : 'it did not hold',
-        ok: held ?? false,
+        found: found === undefined ? 'the rehearsal ends before that' : found.held ? 'it held' : 'it did not hold',
+        ok: found?.held ?? false,
+        value: found?.value ?? null,
       };
     }
     case 'state':

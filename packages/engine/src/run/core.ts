@@ -73,6 +73,8 @@ export class RunCore {
   readonly watchedNow: boolean[] = [];
   /** Where derived facts go; null while a past is being recomputed. */
   sink: ((derived: Derived) => void) | null;
+  /** Told which rule of which state was taken; not while a past is being recomputed. */
+  onRule: ((thread: string, state: string, index: number) => void) | undefined;
 
   constructor(
     readonly plan: Plan,

@@ -39,6 +39,8 @@ export interface RunOptions {
   readonly onTick?: (run: Simulation) => void;
   /** Conditions of the caller's own, evaluated every step; read with `watchedHolds`. */
   readonly watch?: readonly Condition[];
+  /** Called for each transition taken, by its place in its state's list. */
+  readonly onRule?: (thread: string, state: string, index: number) => void;
 }
 
 /** The longest time away that a run can be made to live through at once. */
@@ -103,6 +105,7 @@ export class Simulation {
     this.onTick = options.onTick;
     this.takes = [{ take: 1, fromTake: null, fromMs: 0, toMs: 0, snapshots: [] }];
     this.core = new RunCore(planOf(definition, options.watch ?? []), this.sink);
+    this.core.onRule = options.onRule;
     this.present.snapshots.push(this.core.snapshot());
     if (this.keepTrack) this.trackRows.push(buildTrackRow(this.core));
   }
