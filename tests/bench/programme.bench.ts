@@ -37,6 +37,8 @@ const invented = (i: number): StoredSummary => ({
     results: {},
     objectives: { airway: i % 4 === 0 ? 'not-seen' : 'seen' },
     wrongDoses: i % 50 === 0 ? 1 : 0,
+    firstFault: null,
+    doseUnseen: false,
     scored: true,
   },
   ratings: [{ behaviour: 'loop', bySeat: { a: 'seen', b: i % 9 === 0 ? 'not-seen' : 'seen' } }],

@@ -23,6 +23,8 @@ export const madeRun = (i: number, part: Partial<StoredSummary['summary']> = {})
     results: {},
     objectives: {},
     wrongDoses: 0,
+    firstFault: null,
+    doseUnseen: false,
     scored: true,
     ...part,
   },

@@ -14,6 +14,7 @@ import {
   median,
   readChart,
   sampleSd,
+  actedBy,
   survivalCurve,
   weightedKappa,
   wilson,
@@ -209,6 +210,34 @@ describe('time to an act', () => {
       expect(step.interval[1]).toBeGreaterThan(step.notYet);
     });
     expect(medianMs).toBe(23);
+  });
+
+  it('share who had acted by a time: one less the published estimate, interval after Rothman 1978', () => {
+    // S(10) = 0.7529, standard error 0.0963 (Klein & Moeschberger, Survival Analysis, table 4.1). Rothman's effective number
+    // is S(1 − S)/SE²; his limits as the R package km.ci (method "rothman") works them out from it.
+    const [s, se, z] = [0.7529, 0.0963, 1.959964];
+    const n = (s * (1 - s)) / (se * se);
+    const half = z * Math.sqrt(se * se + (z * z) / (4 * n * n));
+    const limit = (sign: number) => (n / (n + z * z)) * (s + (z * z) / (2 * n) + sign * half);
+    const found = actedBy(treated, 10)!;
+    expect(found.share).toBeCloseTo(1 - s, 4);
+    expect(found.interval[0]).toBeCloseTo(1 - limit(1), 3);
+    expect(found.interval[1]).toBeCloseTo(1 - limit(-1), 3);
+    // Between steps the last one holds.
+    expect(actedBy(treated, 12)).toEqual(found);
+  });
+
+  it('the same where nobody was cut short is the plain share with Wilson’s interval; at the ends it is no point', () => {
+    const found = actedBy(placebo, 8)!;
+    // 13 of 21 had relapsed by week 8 (0.381 were left).
+    expect(found.share).toBeCloseTo(13 / 21, 10);
+    expect(found.interval[0]).toBeCloseTo(wilson(13, 21)![0], 10);
+    expect(found.interval[1]).toBeCloseTo(wilson(13, 21)![1], 10);
+    expect(actedBy(placebo, 0.5)).toEqual({ share: 0, interval: wilson(0, 21) });
+    expect(actedBy(placebo, 30)).toEqual({ share: 1, interval: wilson(21, 21) });
+    // All 21 were watched for 5 weeks, nobody for 40.
+    expect(actedBy(treated, 5)).toEqual({ share: 0, interval: wilson(0, 21) });
+    expect(actedBy(treated, 40)).toBeNull();
   });
 
   it('placebo arm of the same trial, and the log-rank comparison: chi-square 16.79', () => {

@@ -253,6 +253,21 @@ describe('debrief and what-if', () => {
     const text = breathline(['debrief', 'run.json']);
     expect(text.code).toBe(0);
     expect(text.out).toContain('NOT FOR CLINICAL USE');
+    expect(text.out).toMatch(/^First adrenaline {6}\d+:\d\d$/m);
+    expect(text.out).not.toContain('First adequate dose');
+    // Ten times as much: the time stands beside what was wrong, and no adequate dose is named.
+    const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as {
+      events: { intervention?: string; amount?: number }[];
+    };
+    for (const event of run.events) {
+      if (event.intervention === 'adrenaline-im' && event.amount) {
+        Object.assign(event, { amount: event.amount * 10, volumeMl: null, doseSeen: true });
+      }
+    }
+    writeFileSync(at('tenfold.json'), JSON.stringify(run));
+    const wrong = breathline(['debrief', 'tenfold.json']).out;
+    expect(wrong).toMatch(/^First adrenaline {6}\d+:\d\d {2}wrong dose: ten times the dose$/m);
+    expect(wrong).toMatch(/^First adequate dose {3}never$/m);
   });
 
   it('need nothing but the file: they work the same in a copy without scenarios/', () => {

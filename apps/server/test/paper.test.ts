@@ -68,8 +68,25 @@ it('a tenfold first dose is to work on by its dose, never as time in hand; the c
   const [page] = await pagesOf(await summaryPdf(tenfold));
   expect(squeeze(page!)).toContain(squeeze(`${first.target.says} – Critical dose error`));
   const scorecard = squeeze((await pagesOf(await scorecardPdf(tenfold))).join(''));
-  expect(scorecard).toMatch(/Firstadrenaline\d+:\d\d–/);
+  expect(scorecard).toMatch(/Firstadrenaline\d+:\d\d–wrongdose:/);
+  // Every dose was tenfold: none of them was adequate.
+  expect(scorecard).toContain('Firstadequatedosenotinthelog');
   expect(scorecard).toMatch(/Given,wrongdose(?!\d+(min|s)\S*inhand)/);
+});
+
+it('a dose wrong by less than twofold is to work on as well, though it came in time', async () => {
+  const events = run.events.map((event) =>
+    event.kind === 'intervention' && event.intervention === 'adrenaline-im' && event.amount !== null
+      ? { ...event, amount: event.amount * 1.5, volumeMl: null, doseSeen: true }
+      : event,
+  );
+  const half = { ...run, events };
+  const first = scoreRun(half).results.find(({ target }) => target.id === 'first-adrenaline')!;
+  expect(first).toMatchObject({ result: 'met', dose: { verdict: 'minor-error' } });
+  const [page] = await pagesOf(await summaryPdf(half));
+  const [good, work] = squeeze(page!).split('Toworkon');
+  expect(good).not.toContain(squeeze(first.target.says));
+  expect(work).toContain(squeeze(`${first.target.says} – Wrong dose`));
 });
 
 it('no line of a long scorecard is broken over two pages; what is done again is named beside its time', async () => {

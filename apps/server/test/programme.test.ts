@@ -6,7 +6,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { runSummary, scoreRun, type ProgrammePage, type StoredSummary } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
 import { PersonEntrySchema, ProblemListSchema, check, type ProblemEntry } from '@breathline/protocol';
-import { buildApp } from '../src/app.ts';
+import { buildApp, type App } from '../src/app.ts';
 import { SUMMARY_VERSION } from '../src/store/programme-store.ts';
 import { OWN_HOST, configFor, makeApp, signIn } from './helpers.ts';
 import { png } from './pictures.ts';
@@ -123,19 +123,30 @@ describe('summaries', () => {
       await own.services.programme.settle();
       await own.database.write((prisma) => prisma.runSummary.deleteMany({}));
       await own.close();
-      const next = await buildApp(configFor(own.dataFolder));
-      try {
-        const deadline = Date.now() + 20_000;
-        while ((await next.database.read.runSummary.count()) === 0 && Date.now() < deadline) {
-          await new Promise((resolve) => setTimeout(resolve, 50));
+      const summedAgain = async (change: (app: App) => Promise<unknown>): Promise<void> => {
+        const next = await buildApp(configFor(own.dataFolder));
+        try {
+          const deadline = Date.now() + 20_000;
+          const current = () => next.database.read.runSummary.count({ where: { version: SUMMARY_VERSION } });
+          while ((await current()) === 0 && Date.now() < deadline) {
+            await new Promise((resolve) => setTimeout(resolve, 50));
+          }
+          const row = await next.database.read.runSummary.findUnique({ where: { runId } });
+          expect(row).toMatchObject({ version: SUMMARY_VERSION, logSeq: 2 });
+          expect((JSON.parse(row!.body) as StoredSummary).summary).toMatchObject({ runId, firstFault: null });
+          await change(next);
+        } finally {
+          await next.close();
         }
-        expect(await next.database.read.runSummary.findUnique({ where: { runId } })).toMatchObject({
-          version: SUMMARY_VERSION,
-          logSeq: 2,
-        });
-      } finally {
-        await next.close();
-      }
+      };
+      // One of an older form, in which a field meant something else.
+      const older = JSON.stringify({ summary: { runId, scored: true, adrenalineMs: 1 }, ratings: [] });
+      await summedAgain((app) =>
+        app.database.write((prisma) =>
+          prisma.runSummary.update({ where: { runId }, data: { version: 2, body: older } }),
+        ),
+      );
+      await summedAgain(() => Promise.resolve());
     } finally {
       rmSync(own.dataFolder, { recursive: true, force: true });
     }
@@ -165,6 +176,8 @@ describe('the programme page', () => {
           results: {},
           objectives: { airway: i % 4 === 0 ? 'not-seen' : 'seen' },
           wrongDoses: i % 50 === 0 ? 1 : 0,
+          firstFault: null,
+          doseUnseen: false,
           scored: true,
         },
         ratings: [{ behaviour: 'loop', bySeat: { a: 'seen', b: i % 9 === 0 ? 'not-seen' : 'seen' } }],

@@ -23,7 +23,15 @@ export { ageLimits, type AgeLimits } from './age-limits.ts';
 export { withdrawnSeqs } from './prepare-log.ts';
 
 export { asksForAdrenaline, isAdrenaline, isDoneToPatient, keyStep, keyStepText } from './key-step.ts';
-export { doseFault, firstAdrenalineFault, type DoseFault } from './first-adrenaline.ts';
+export {
+  ADEQUATE_SAYS,
+  DOSE_FAULTS,
+  adrenalineLines,
+  doseFault,
+  firstAdrenalineFault,
+  type DoseFault,
+  type DoseFaultWords,
+} from './first-adrenaline.ts';
 export * from './programme/agreement.ts';
 export * from './programme/survival.ts';
 export * from './programme/intervals.ts';
@@ -43,6 +51,7 @@ export { packLineage, sourceLine, type PackLineage, type SourceChange } from './
 export { packsFor, type PacksFor } from './review/packs-for.ts';
 export { weightSensitivity } from './review/sensitivity.ts';
 export * from './out/csv.ts';
+export * from './out/notes-csv.ts';
 export * from './out/xapi.ts';
 export * from './out/fhir.ts';
 export * from './programme/summary.ts';
@@ -52,10 +61,5 @@ export * from './programme/report.ts';
 export * from './programme/observers.ts';
 export * from './programme/page.ts';
 export type * from './rehearsal/types.ts';
-export {
-  RehearsalRoom,
-  endingsNeverReached,
-  rulesNeverTaken,
-  statesNeverReached,
-  type PlayedRehearsal,
-} from './rehearsal/report.ts';
+export { RehearsalRoom, type PlayedRehearsal } from './rehearsal/report.ts';
+export { endingsNeverReached, rulesNeverTaken, statesNeverReached } from './rehearsal/never.ts';

@@ -5,6 +5,7 @@ import { openEyes, runClocks } from './clocks.ts';
 import { weightedScore } from './credit.ts';
 import { dangerTimes } from './danger.ts';
 import { DebriefError } from './errors.ts';
+import { firstAdequateAdrenaline } from './first-adrenaline.ts';
 import { objectiveResults } from './objectives.ts';
 import { prepareLog, withReconciledActs } from './prepare-log.ts';
 import { criticalFailureText, targetResult } from './target-result.ts';
@@ -55,6 +56,7 @@ export function scoreRun(whole: RunExport, options: { readonly packId?: string }
     packTitle: pack.title,
     take: log.take,
     clocks,
+    adequateAdrenaline: firstAdequateAdrenaline(run, pack, log, { results }),
     results,
     ...(pack.keyStep ? { keyStep: pack.keyStep } : {}),
     criticalFailures: failures.filter((one) => one.counts).map(({ target, text }) => ({ target, text })),

@@ -95,6 +95,8 @@ export interface Scorecard {
   readonly packTitle: string;
   readonly take: number;
   readonly clocks: Clocks;
+  /** The first adrenaline that counts as given, by the pack's own rules; `unseen`: nobody saw its volume and strength. */
+  readonly adequateAdrenaline: { readonly atMs: number; readonly unseen: boolean } | null;
   readonly results: readonly TargetResult[];
   /** The step the pack says its illness turns on: a target's id and a few words. */
   readonly keyStep?: { readonly target: string; readonly says: string };

@@ -21,6 +21,8 @@ const run = (i: number, part: Partial<RunSummary> = {}): RunSummary => ({
   results: {},
   objectives: {},
   wrongDoses: 0,
+  firstFault: null,
+  doseUnseen: false,
   scored: true,
   ...part,
 });

@@ -12,7 +12,7 @@ import {
   type ReportOptions,
   type RunSummary,
 } from '../src/index.ts';
-import { adrenaline, build, s } from './build-run.ts';
+import { adrenaline, build, give, s, type Line } from './build-run.ts';
 
 const one = (part: Partial<RunSummary> = {}): RunSummary => ({
   runId: 'r',
@@ -31,6 +31,8 @@ const one = (part: Partial<RunSummary> = {}): RunSummary => ({
   results: {},
   objectives: {},
   wrongDoses: 0,
+  firstFault: null,
+  doseUnseen: false,
   scored: true,
   ...part,
 });
@@ -51,6 +53,43 @@ describe('a run in a few numbers', () => {
     });
     const none = build({ lines: [] });
     expect(runSummary(none, scoreRun(none))).toMatchObject({ adrenalineMs: null, watchedMs: s(1140) });
+  });
+
+  describe('waits for a dose that is adequate', () => {
+    const summed = (lines: readonly Line[]) => {
+      const run = build({ lines });
+      return runSummary(run, scoreRun(run));
+    };
+    const tenfold = { amount: 3000, volumeMl: 3 };
+
+    it.each([
+      ['ten times the dose', adrenaline(s(90), tenfold), 'wrong dose'],
+      ['a tenth of it', adrenaline(s(90), { amount: 30, volumeMl: 0.03 }), 'wrong dose'],
+      ['half as much again, a lesser error', adrenaline(s(90), { amount: 450, volumeMl: 0.45 }), 'wrong dose'],
+      [
+        'under the skin, its amount unseen',
+        adrenaline(s(90), { route: 'subcutaneous', doseSeen: false }),
+        'wrong route',
+      ],
+      ['into a vein', give(s(90), 'adrenaline-iv', { amount: 300, route: 'iv' }), 'not as the pack asks'],
+    ])('%s stops no clock; the next, right one does', (_, wrong, fault) => {
+      expect(summed([wrong, adrenaline(s(300))])).toMatchObject({ adrenalineMs: s(240), firstFault: fault });
+      // Alone it leaves the run without one, watched to its end.
+      expect(summed([wrong])).toMatchObject({ adrenalineMs: null, firstFault: fault, watchedMs: s(1140) });
+    });
+
+    it('a dose a little off counts, and so does one whose amount nobody saw, which is said', () => {
+      expect(summed([adrenaline(s(90), { amount: 345, volumeMl: 0.345 })])).toMatchObject({
+        adrenalineMs: s(30),
+        firstFault: null,
+        doseUnseen: false,
+      });
+      expect(summed([adrenaline(s(90), { doseSeen: false })])).toMatchObject({
+        adrenalineMs: s(30),
+        firstFault: null,
+        doseUnseen: true,
+      });
+    });
   });
 
   it('holds nothing that a name could hide in', () => {
@@ -89,6 +128,54 @@ describe('the page', () => {
       { now: NOW },
     );
     expect(report.overall.censored).toEqual([{ timeMs: 150_000, notYet: expect.closeTo(4 / 6, 10) as number }]);
+  });
+
+  it('counts the faulty first doses and names their kinds; with one kind small none has a number', () => {
+    const stored = (kinds: readonly RunSummary['firstFault'][]) =>
+      programmePage(
+        kinds.map((firstFault, i) => ({ summary: one({ runId: `r${i}`, firstFault }), ratings: [] })),
+        { now: NOW },
+      ).firstFaults;
+    const of = (n: number, kind: RunSummary['firstFault']) => Array.from({ length: n }, () => kind);
+    expect(stored([...of(10, null), ...of(6, 'wrong dose'), ...of(5, 'wrong route')])).toMatchObject({
+      count: 11,
+      of: 21,
+      kinds: [
+        { says: 'wrong dose', count: 6 },
+        { says: 'wrong route', count: 5 },
+      ],
+    });
+    expect(stored([...of(10, null), ...of(6, 'wrong dose'), ...of(3, 'wrong route')])).toMatchObject({
+      count: 9,
+      kinds: [
+        { says: 'wrong dose', count: null },
+        { says: 'wrong route', count: null },
+      ],
+    });
+  });
+
+  it('within two minutes: runs that ended first count for as long as they were watched', () => {
+    // 4 acted at 60 s of 10; 2 runs ended at 90 s; then 1 of the 4 left acted at 100 s: 1 − 6/10 × 3/4 = 0.55.
+    const runs = many(10, (i) =>
+      i < 4
+        ? { adrenalineMs: s(60) }
+        : i < 6
+          ? { adrenalineMs: null, watchedMs: s(90) }
+          : { adrenalineMs: i === 6 ? s(100) : s(300) },
+    );
+    const { groups } = programmeReport(runs, { now: NOW, groupBy: 'ward' });
+    expect(groups[0]!.withinTwoMinutes!.estimate!.share).toBeCloseTo(0.55, 12);
+    const short = programmeReport(
+      many(6, () => ({ adrenalineMs: null, watchedMs: s(90) })),
+      { now: NOW, groupBy: 'ward' },
+    );
+    expect(short.groups[0]!.withinTwoMinutes).toEqual({ count: 0, of: 6, estimate: null });
+  });
+
+  it('says how many ended runs are not in the sums yet', () => {
+    const page = (waiting: number) => programmePage([{ summary: one(), ratings: [] }], { now: NOW, waiting }).warnings;
+    expect(page(7).join(' ')).toContain('7 more ended runs are still being summed up');
+    expect(page(0).join(' ')).not.toContain('summed up');
   });
 
   it('leaves out unscored drills, other conditions and other times', () => {

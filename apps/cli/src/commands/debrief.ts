@@ -1,4 +1,5 @@
 import {
+  adrenalineLines,
   asksForAdrenaline,
   clockText,
   dangerLines,
@@ -43,7 +44,10 @@ function print(card: Scorecard, title: string, world: World): void {
   const at = (ms: number | null): string => (ms === null ? 'never' : clockText(ms));
   world.out(`Could have been seen  ${at(clocks.couldHaveSeenMs)}  ${clocks.couldHaveSeenBecause ?? ''}`.trimEnd());
   world.out(`Was seen              ${at(clocks.didSeeMs)}  ${clocks.didSeeBecause ?? ''}`.trimEnd());
-  if (asksForAdrenaline(card)) world.out(`First adrenaline      ${at(clocks.firstAdrenalineMs)}`);
+  if (asksForAdrenaline(card)) {
+    for (const { says, atMs, note } of adrenalineLines(card))
+      world.out(`${says.padEnd(20)}  ${at(atMs)}  ${note ?? ''}`.trimEnd());
+  }
   world.out(`End                   ${at(clocks.endMs)}\n`);
   for (const result of card.results) printTarget(result, world);
   for (const failure of card.criticalFailures) world.out(`CRITICAL  ${failure.text}`);

@@ -5,7 +5,7 @@ import {
   clockText,
   dangerLines,
   durationText,
-  firstAdrenalineFault,
+  adrenalineLines,
   notJudged,
   scoreRun,
   teamwork,
@@ -73,7 +73,7 @@ export const clockRows = (card: Scorecard): readonly (readonly [string, string])
     ['Said', clocks.saidMs === null ? 'no diagnosis and no call for help in the log' : at(clocks.saidMs)],
     // A wrong dose is no first dose to be glad of: the fault stands beside its time.
     ...(asksForAdrenaline(card)
-      ? [['First adrenaline', at(clocks.firstAdrenalineMs, firstAdrenalineFault(card)?.says)] as const]
+      ? adrenalineLines(card).map(({ says, atMs, note }) => [says, at(atMs, note)] as const)
       : []),
     ...card.results
       .filter(({ target, actualMs }) => target.clock === 'previous-dose' && actualMs !== null)

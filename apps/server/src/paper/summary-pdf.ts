@@ -1,5 +1,5 @@
 /** One page for a team: what went in good time, what to work on, the run on one line, and room for what they take home. */
-import { buildTimeline, durationText, scoreRun, type TargetResult } from '@breathline/debrief';
+import { buildTimeline, doseFault, durationText, scoreRun, type TargetResult } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
 import { MARGIN, RULE, Sheet } from './sheet.ts';
 import { drawStrip } from './strip.ts';
@@ -13,6 +13,9 @@ const TO_WORK_ON: ReadonlySet<TargetResult['result']> = new Set([
   'order-broken',
 ]);
 
+/** Done, but with a dose or a route the pack's rule calls wrong: nothing to be glad of, however soon. */
+const isWrong = (one: TargetResult): boolean => one.actualMs !== null && doseFault(one.dose) !== null;
+
 const line = (one: TargetResult): string => {
   const late =
     one.latenessMs === null
@@ -23,8 +26,7 @@ const line = (one: TargetResult): string => {
   const wrong = one.result === 'contraindicated-given' || one.result === 'order-broken';
   const against = wrong && one.because ? ` – ${one.because}` : '';
   // "In hand" is no comfort where the dose was wrong: the dose itself is what to work on.
-  const what =
-    one.result === 'given-wrong-dose' && one.dose ? ` – ${one.dose.text.replace(/\.$/, '')}` : against || late;
+  const what = isWrong(one) && one.dose ? ` – ${one.dose.text.replace(/\.$/, '')}` : against || late;
   return `• ${one.target.says}${what} (${one.source.organisation}${one.unverifiedSource ? ', unverified' : ''})`;
 };
 
@@ -50,9 +52,9 @@ export const summaryPdf = async (run: RunExport, packId?: string, words: Summary
   });
   sheet.title(scenario.learnerTitle);
   sheet.text(`Practice on ${run.createdAt.slice(0, 10)}. Times are against: ${card.packTitle}.`, { soft: true });
-  const good = card.results.filter(({ result }) => GOOD.has(result)).slice(0, 3);
+  const good = card.results.filter((one) => GOOD.has(one.result) && !isWrong(one)).slice(0, 3);
   const work = card.results
-    .filter(({ result }) => TO_WORK_ON.has(result))
+    .filter((one) => TO_WORK_ON.has(one.result) || isWrong(one))
     .sort((a, b) => Number(b.target.critical) - Number(a.target.critical) || b.target.weight - a.target.weight)
     .slice(0, 3);
   sheet.heading('In good time');

@@ -1,12 +1,15 @@
 /** The programme page as rows of a table: exactly what is shown, small cells as words. Times in seconds. */
 import {
+  ADEQUATE_SAYS,
   CSV_CAUTION,
   FEWER,
   RATING_MODEL,
+  NOT_WATCHED,
   hiddenWords,
   type Agreement,
   type Cell,
   type ProgrammePage,
+  type ShownEstimate,
   type ShownShare,
   type SurvivalCurve,
 } from '@breathline/debrief';
@@ -22,10 +25,11 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
   ) => rows.push([part, name, value, interval?.[0] ?? null, interval?.[1] ?? null, of, CSV_CAUTION]);
   row('runs', 'counted', page.runs ?? FEWER);
   row('runs', 'timed', page.timed ?? FEWER);
+  row('what adequate means', ADEQUATE_SAYS, null);
   for (const warning of page.warnings) row('warning', warning, null);
   for (const { ward, at, daysAgo } of page.lastDrill)
     row('days since last drill', `${ward}, ${at.slice(0, 10)}`, daysAgo);
-  for (const { at, ms } of page.sessions) row('time to first adrenaline, seconds', at, ms / 1000);
+  for (const { at, ms } of page.sessions) row('time to first adequate adrenaline, seconds', at, ms / 1000);
   row('chart', `${page.rules.title}: ${page.rules.source}`, null);
   if (page.sessions.length > 0) row('chart', `${page.rules.centre}, seconds`, page.chart.centre / 1000);
   if (page.chart.limits) {
@@ -35,11 +39,17 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
   for (const { rule } of page.chart.signals) row('chart signal', rule, null);
   if (page.medianGiven) {
     const { estimate, interval, n } = page.medianGiven;
-    row('median of those given, seconds', 'all', estimate / 1000, [interval[0] / 1000, interval[1] / 1000], n);
+    row(
+      'median of those given an adequate dose, seconds',
+      'all',
+      estimate / 1000,
+      [interval[0] / 1000, interval[1] / 1000],
+      n,
+    );
   }
   const curve = (name: string, { steps, censored, n }: SurvivalCurve) => {
     for (const step of steps)
-      row(`share without adrenaline: ${name}`, step.timeMs / 1000, step.notYet, step.interval, n);
+      row(`share without adequate adrenaline: ${name}`, step.timeMs / 1000, step.notYet, step.interval, n);
     for (const end of censored) row(`run ended first, seconds: ${name}`, end.timeMs / 1000, end.notYet, null, n);
   };
   const share = (part: string, name: string, { count, of, interval, hidden }: ShownShare) =>
@@ -50,10 +60,16 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
       interval,
       of,
     );
+  const estimate = (part: string, name: string, { share: value, interval, hidden }: ShownEstimate) =>
+    row(part, name, hidden !== null ? hiddenWords(hidden) : (value ?? NOT_WATCHED), interval);
+  share('first adrenaline not adequate', 'all', page.firstFaults);
+  for (const { says, count } of page.firstFaults.kinds)
+    row('first adrenaline not adequate', says, count ?? 'number not shown', null, page.firstFaults.of);
+  share('adequate dose, volume and strength not seen', 'all', page.unseenDoses);
   curve('all', page.overall);
   for (const { group, joined, runs, hidden, withinTwoMinutes, curve: own } of page.groups) {
     if (joined.length > 0) row('groups shown together', group, joined.join('; '));
-    if (withinTwoMinutes) share('within 2 minutes', group, withinTwoMinutes);
+    if (withinTwoMinutes) estimate('adequate dose within 2 minutes, Kaplan-Meier', group, withinTwoMinutes);
     else row('group', group, hiddenWords(hidden === 'one-person' ? 'one-person' : 'small-group'), null, runs);
     if (own) curve(group, own);
   }

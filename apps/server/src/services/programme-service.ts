@@ -58,6 +58,8 @@ export class ProgrammeService {
   #working: Promise<void> = Promise.resolve();
   #backfill: NodeJS.Timeout | null = null;
   #stopped = false;
+  /** Runs that ended before and are not summed up yet. */
+  #behind: string[] = [];
   /** Of what is stored now; nothing of a run or a person that went stays in them. */
   #pages = { version: -1, byAsked: new Map<string, ProgrammePage>() };
 
@@ -78,8 +80,8 @@ export class ProgrammeService {
     this.#registry.onApplied((run, { kind }) => {
       if (run.phase === 'ended' || kind === 'wound-back') this.touch(run.runId);
     });
-    const behind = [...(await this.#store.behind())];
-    this.#next(behind);
+    this.#behind = [...(await this.#store.behind())];
+    this.#next(this.#behind);
     this.#ready();
   }
 
@@ -196,10 +198,14 @@ export class ProgrammeService {
     const { now, ...rest } = options;
     if (this.#pages.version !== this.#store.version) this.#pages = { version: this.#store.version, byAsked: new Map() };
     const { byAsked } = this.#pages;
-    const key = JSON.stringify([now.slice(0, 10), rest, [...notAlone].sort()]);
+    const key = JSON.stringify([now.slice(0, 10), rest, [...notAlone].sort(), this.#behind.length]);
     const ready = byAsked.get(key);
     if (ready) return ready;
-    const page = programmePage(all, { ...options, ...(await wordsFor(this.#store, all)) });
+    const page = programmePage(all, {
+      ...options,
+      waiting: this.#behind.length,
+      ...(await wordsFor(this.#store, all)),
+    });
     if (byAsked.size >= KEPT_PAGES) byAsked.clear();
     byAsked.set(key, page);
     return page;

@@ -9,7 +9,7 @@ export interface ScenarioWords {
 }
 
 /** Raised when a summary holds something an older one lacks; stored ones below it are made anew. */
-export const SUMMARY_VERSION = 2;
+export const SUMMARY_VERSION = 3;
 
 /** Summaries read at once. */
 const PIECE = 1_000;
@@ -83,7 +83,7 @@ export class ProgrammeStore {
     await this.#db.write((prisma) =>
       prisma.runSummary.update({ where: { runId }, data: { body: JSON.stringify(stored) } }),
     );
-    await this.#changed((held) => void held.set(runId, stored));
+    await this.#changed((held) => void (held.has(runId) && held.set(runId, stored)));
   }
 
   async logSeq(runId: string): Promise<number | null> {
@@ -100,13 +100,13 @@ export class ProgrammeStore {
     return [...this.#held.values()];
   }
 
-  /** In pieces: thousands of rows at once would keep a drill's clock waiting. */
+  /** Summaries of an older form say something else by the same names: they wait to be made anew. In pieces: thousands of rows at once would keep a drill's clock waiting. */
   async #load(): Promise<Map<string, StoredSummary>> {
     const held = new Map<string, StoredSummary>();
     let after = '';
     for (;;) {
       const rows = await this.#db.read.$queryRaw<{ runId: string; body: string }[]>`
-        SELECT "runId", "body" FROM "RunSummary" WHERE "runId" > ${after} AND "body" <> ''
+        SELECT "runId", "body" FROM "RunSummary" WHERE "runId" > ${after} AND "body" <> '' AND "version" >= ${SUMMARY_VERSION}
         ORDER BY "runId" LIMIT ${PIECE}`;
       for (const { runId, body } of rows) {
         try {

@@ -5,10 +5,11 @@
  */
 import type { Agreement } from './agreement.ts';
 import { readChart, RULE_SETS, type Chart, type RuleSetFacts } from './charts.ts';
-import { FEWER, SMALLEST_CELL, protect, shownNumber, shownShare, type ShownShare } from './cells.ts';
+import { DOSE_FAULTS, type DoseFaultWords } from '../first-adrenaline.ts';
+import { FEWER, SMALLEST_CELL, protect, shownNumber, type Hidden, type ShownShare } from './cells.ts';
 import { choiceOf, ofScenario, shareOf, type Choice } from './shares.ts';
 import { observerAgreement, type BehaviourRating, type ObserverAgreement } from './observers.ts';
-import { programmeReport, type GroupReport, type ProgrammeReport, type ReportOptions } from './report.ts';
+import { isTimed, programmeReport, type GroupReport, type ProgrammeReport, type ReportOptions } from './report.ts';
 import type { RunSummary } from './summary.ts';
 import type { SurvivalCurve } from './survival.ts';
 
@@ -30,14 +31,27 @@ type Whole = 'runs' | 'timed' | 'groups' | 'sessions' | 'objectives' | 'doses';
 export interface ShownGroup extends Omit<GroupReport, 'runs' | 'withinTwoMinutes'> {
   /** Null for one to four. */
   readonly runs: number | null;
-  readonly withinTwoMinutes?: ShownShare;
+  readonly withinTwoMinutes?: ShownEstimate;
+}
+
+/** A share worked out from a curve, not counted; null where no run was watched that long, or where it is hidden. */
+export interface ShownEstimate {
+  readonly share: number | null;
+  readonly interval: readonly [number, number] | null;
+  readonly hidden: Hidden | null;
+}
+
+/** First doses that were not adequate, of the runs timed. */
+export interface ShownFaults extends ShownShare {
+  /** Each kind there was; numbers for none of them where one has to be hidden. */
+  readonly kinds: readonly { readonly says: DoseFaultWords; readonly count: number | null }[];
 }
 
 export interface ProgrammePage extends Omit<ProgrammeReport, Whole> {
   /** Null for one to four; so are the next two. */
   readonly runs: number | null;
   readonly timed: number | null;
-  /** Runs in which it was given. */
+  /** Runs in which an adequate dose was given. */
   readonly sessionsInAll: number | null;
   readonly groups: readonly ShownGroup[];
   /** Of the latest sessions, oldest first, by month; no run is named. */
@@ -55,6 +69,10 @@ export interface ProgrammePage extends Omit<ProgrammeReport, Whole> {
   }[];
   /** Runs with a critical dose error. */
   readonly doses: ShownShare;
+  /** Runs in which the first adrenaline was not adequate. */
+  readonly firstFaults: ShownFaults;
+  /** Adequate doses whose volume and strength nobody saw. */
+  readonly unseenDoses: ShownShare;
   readonly agreement: ObserverAgreement;
   /** What can be chosen: of all runs that count. */
   readonly choices: {
@@ -69,6 +87,8 @@ export interface ProgrammePage extends Omit<ProgrammeReport, Whole> {
 export interface PageOptions extends ReportOptions {
   /** An objective as its scenario says it. */
   readonly objectiveSays?: (scenarioId: string, objective: string) => string | undefined;
+  /** Ended runs that are not in the sums yet. */
+  readonly waiting?: number;
 }
 
 /** "help-early" as read: ids are made of words. */
@@ -96,9 +116,11 @@ export function programmePage(all: readonly StoredSummary[], options: PageOption
     warnings.push(
       report.timed < SMALLEST_CELL
         ? `Fewer than ${SMALLEST_CELL} runs: nothing of them is shown, so that no one team stands out.`
-        : `Adrenaline was given in ${FEWER} of these runs: no time is shown, so that no one team stands out.`,
+        : `Adequate adrenaline was given in ${FEWER} of these runs: no time is shown, so that no one team stands out.`,
     );
   }
+  if ((options.waiting ?? 0) > 0)
+    warnings.push(`${options.waiting} more ended runs are still being summed up and are not counted here yet.`);
   if (shown.length < given && !small) warnings.push(`The chart shows the latest ${shown.length} sessions.`);
   const choice = choiceOf(summaries, options);
   const counted = new Set(choice.runs.map(({ runId }) => runId));
@@ -121,6 +143,8 @@ export function programmePage(all: readonly StoredSummary[], options: PageOption
     rules: RULE_SETS[ruleSet],
     objectives: shownObjectives(report, choice, options),
     doses: shareOf(choice, ({ wrongDoses }) => wrongDoses > 0),
+    firstFaults: shownFaults(choice),
+    unseenDoses: shareOf(choice, (run) => (isTimed(run) && run.adrenalineMs !== null ? run.doseUnseen : null)),
     agreement: shownAgreement(all.filter(({ summary }) => counted.has(summary.runId)).map(({ ratings }) => ratings)),
     choices: {
       wards: distinct(summaries.map(({ ward }) => ward)),
@@ -141,13 +165,35 @@ function shownGroups(groups: readonly GroupReport[]): readonly ShownGroup[] {
     ...(curve ? { curve: thin(curve, Math.max(LEAST_STEPS, ALL_STEPS / groups.length)) } : {}),
     ...(withinTwoMinutes
       ? {
-          withinTwoMinutes: shownShare(
+          withinTwoMinutes: shownEstimate(
             withinTwoMinutes,
             hidden[open.findIndex(({ group: label }) => label === group.group)] ?? null,
           ),
         }
       : {}),
   }));
+}
+
+const shownEstimate = (
+  { estimate }: NonNullable<GroupReport['withinTwoMinutes']>,
+  hidden: Hidden | null,
+): ShownEstimate => {
+  const shown = hidden === null ? estimate : null;
+  return { share: shown?.share ?? null, interval: shown?.interval ?? null, hidden };
+};
+
+/** The kinds add up to the whole: with one of them hidden the others would give it away, so none has a number. */
+function shownFaults(choice: Choice): ShownFaults {
+  const kinds = DOSE_FAULTS.map((says) => ({
+    says,
+    shown: shareOf(choice, (run) => (isTimed(run) ? run.firstFault === says : null)),
+    any: choice.runs.some((run) => isTimed(run) && run.firstFault === says),
+  })).filter(({ any }) => any);
+  const open = kinds.every(({ shown }) => shown.hidden === null);
+  return {
+    ...shareOf(choice, (run) => (isTimed(run) ? run.firstFault !== null : null)),
+    kinds: kinds.map(({ says, shown }) => ({ says, count: open ? shown.count : null })),
+  };
 }
 
 function shownObjectives(report: ProgrammeReport, choice: Choice, options: PageOptions): ProgrammePage['objectives'] {

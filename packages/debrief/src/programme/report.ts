@@ -1,14 +1,24 @@
 /**
- * Many runs at once: time to the first adrenaline, its course over the sessions, objectives, how long since the last
+ * Many runs at once: time to the first adequate adrenaline, its course over the sessions, objectives, how long since the last
  * drill. Groups, not people; groups under five are joined with others; a handful is called a handful. Numbers here are
  * whole; `programmePage` says which of them may be shown.
  */
 import { bootstrapMedian, wilson, type Bootstrap } from './intervals.ts';
 import { readChart, type Chart, type RuleSet } from './charts.ts';
-import { logRank, survivalCurve, type LogRank, type SurvivalCurve, type TimeTo } from './survival.ts';
+import {
+  actedBy,
+  logRank,
+  survivalCurve,
+  type ActedBy,
+  type LogRank,
+  type SurvivalCurve,
+  type TimeTo,
+} from './survival.ts';
 import { FEWER, SMALLEST_CELL } from './cells.ts';
 import { groupsOf, ofOnePerson, type RunGroup } from './groups.ts';
 import type { RunSummary } from './summary.ts';
+
+const TWO_MINUTES_MS = 120_000;
 
 /** Below this many a warning stands beside the numbers. */
 export const FEW_RUNS = 12;
@@ -43,10 +53,11 @@ export interface GroupReport {
   readonly runs: number;
   /** Absent when the group is too small to be shown. */
   readonly curve?: SurvivalCurve;
+  /** `count` and `of` say what may be shown; `estimate` is null where no run was watched for two minutes. */
   readonly withinTwoMinutes?: {
     readonly count: number;
     readonly of: number;
-    readonly interval: readonly [number, number];
+    readonly estimate: ActedBy | null;
   };
   readonly suppressed: boolean;
   /** Why it is not shown: too few runs, or all of one person who has not agreed. */
@@ -62,7 +73,7 @@ export interface ProgrammeReport {
   readonly onePerson: boolean;
   readonly warnings: readonly string[];
   readonly overall: SurvivalCurve;
-  /** Median of those who gave it, with a bootstrap interval; null for none. */
+  /** Median of those who gave an adequate dose, with a bootstrap interval; null for none. */
   readonly medianGiven: Bootstrap | null;
   readonly groups: readonly GroupReport[];
   /** First against last group of two, where there are exactly two large enough. */
@@ -93,7 +104,7 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
   const chosen = all
     .filter((run) => inFilter(run, options))
     .sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : a.runId < b.runId ? -1 : 1));
-  const timed = chosen.filter((run) => run.adrenalineAsked && run.watchedMs !== null);
+  const timed = chosen.filter(isTimed);
   const given = timed.filter((run) => run.adrenalineMs !== null);
   const nameOf = groupBy === 'scenario' ? options.titleOf : undefined;
   const grouped = groupsOf(timed, groupBy, notAlone, nameOf);
@@ -154,6 +165,9 @@ export function inFilter(run: RunSummary, { filter = {}, notAlone = NOBODY }: Re
   );
 }
 
+/** Was adrenaline asked for, and could the signs be seen? */
+export const isTimed = (run: RunSummary): boolean => run.adrenalineAsked && run.watchedMs !== null;
+
 const timeTo = (run: RunSummary): TimeTo =>
   run.adrenalineMs === null ? { timeMs: run.watchedMs!, done: false } : { timeMs: run.adrenalineMs, done: true };
 
@@ -164,11 +178,12 @@ function groupReport({ label: group, joined, runs }: RunGroup, notAlone: Readonl
   const base = { group, joined, runs: runs.length };
   if (runs.length < SMALLEST_CELL) return { ...base, suppressed: true, hidden: 'few' };
   if (ofOnePerson(runs, notAlone)) return { ...base, suppressed: true, hidden: 'one-person' };
-  const count = runs.filter((run) => run.adrenalineMs !== null && run.adrenalineMs <= 120_000).length;
+  const times = runs.map(timeTo);
+  const count = times.filter(({ done, timeMs }) => done && timeMs <= TWO_MINUTES_MS).length;
   return {
     ...base,
-    curve: survivalCurve(runs.map(timeTo)),
-    withinTwoMinutes: { count, of: runs.length, interval: wilson(count, runs.length)! },
+    curve: survivalCurve(times),
+    withinTwoMinutes: { count, of: runs.length, estimate: actedBy(times, TWO_MINUTES_MS) },
     suppressed: false,
   };
 }

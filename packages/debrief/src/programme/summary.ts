@@ -3,6 +3,7 @@
  * is a pseudonym, and only where it was given.
  */
 import type { RunExport } from '@breathline/engine';
+import { firstAdrenalineFault, type DoseFaultWords } from '../first-adrenaline.ts';
 import type { ResultWord, Scorecard } from '../types.ts';
 
 export interface RunSummary {
@@ -16,8 +17,12 @@ export interface RunSummary {
   /** Pseudonym of the team; null when none was given. */
   readonly team: string | null;
   readonly take: number;
-  /** From could-have-seen to the first adrenaline, ms; null if none was given or none was asked for. */
+  /** From could-have-seen to the first adequate adrenaline (`ADEQUATE_SAYS`), ms; null if there was none. */
   readonly adrenalineMs: number | null;
+  /** What was wrong with the first adrenaline of all; null when nothing was, or none was given. */
+  readonly firstFault: DoseFaultWords | null;
+  /** Nobody saw volume and strength of the dose that counts. */
+  readonly doseUnseen: boolean;
   /** Does the pack ask for adrenaline at all? */
   readonly adrenalineAsked: boolean;
   /** From could-have-seen to the end of the run, ms: where a team without a dose is censored. Null if never seeable. */
@@ -41,7 +46,7 @@ export function runSummary(
   const { clocks } = card;
   const pack = run.definition.library.packs.find(({ id }) => id === card.packId);
   const from = clocks.couldHaveSeenMs;
-  const first = clocks.firstAdrenalineMs;
+  const first = card.adequateAdrenaline;
   return {
     runId: run.runId,
     scenarioId: run.definition.scenario.id,
@@ -52,7 +57,9 @@ export function runSummary(
     team: place.team ?? null,
     take: card.take,
     // A dose before the signs were clear is at nought, not before it: the curve starts there.
-    adrenalineMs: from === null || first === null ? null : Math.max(0, first - from),
+    adrenalineMs: from === null || first === null ? null : Math.max(0, first.atMs - from),
+    firstFault: firstAdrenalineFault(card)?.brief ?? null,
+    doseUnseen: first?.unseen ?? false,
     // Nebulised, forbidden or through a vein is another matter: only a dose the pack asks for can be waited for.
     adrenalineAsked: card.results.some(
       ({ target }) => target.contraindicated !== true && target.interventions.includes('adrenaline-im'),

@@ -2,6 +2,7 @@
  * Time to an act with teams whose run ended first: Kaplan & Meier's estimate (J Am Stat Assoc 1958;53:457-81) with
  * Greenwood's standard error, and the log-rank comparison of two groups.
  */
+import { wilson } from './intervals.ts';
 import { Z95, chiSquare1Above } from './numbers.ts';
 
 /** One team: time, and whether the act was done then (true) or the run ended first (false). */
@@ -65,6 +66,34 @@ export function survivalCurve(times: readonly TimeTo[]): SurvivalCurve {
     censored,
     medianMs: steps.find((step) => step.notYet <= 0.5 + 1e-12)?.timeMs ?? null,
   };
+}
+
+/** Where there is no such share. */
+export const NOT_WATCHED = 'not known: every run ended sooner';
+
+/** Share that had acted by a time, with its interval; null where no team was watched that long. */
+export interface ActedBy {
+  readonly share: number;
+  readonly interval: readonly [number, number];
+}
+
+/**
+ * Share who had acted by a time: one less Kaplan & Meier's estimate, so that a team whose run ended first counts for as
+ * long as it was watched and not as one that failed. Interval: Rothman (J Chronic Dis 1978;31:557-60), which is Wilson's
+ * for as many teams as would give Greenwood's variance if all were watched to the end; it is Wilson's own where none
+ * was cut short. Where nobody had acted, those still watched then are counted; where everybody had, those who acted.
+ */
+export function actedBy(times: readonly TimeTo[], byMs: number): ActedBy | null {
+  const { steps } = survivalCurve(times);
+  const last = steps.findLast(({ timeMs }) => timeMs <= byMs);
+  const watched = times.filter(({ timeMs }) => timeMs >= byMs).length;
+  const notYet = last?.notYet ?? 1;
+  if (times.length === 0 || (watched === 0 && notYet > 0)) return null;
+  const share = 1 - notYet;
+  const acted = times.filter(({ timeMs, done }) => done && timeMs <= byMs).length;
+  const of =
+    notYet >= 1 ? watched : notYet <= 0 ? acted : (notYet * share) / (last!.standardError * last!.standardError);
+  return { share, interval: wilson(share * of, of)! };
 }
 
 function logLogInterval(s: number, greenwood: number): readonly [number, number] {

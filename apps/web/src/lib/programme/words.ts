@@ -1,5 +1,13 @@
 /** Numbers of many runs, as they are read. */
-import { FEWER, hiddenWords, type Agreement, type ShownShare } from '@breathline/debrief';
+import {
+  FEWER,
+  NOT_WATCHED,
+  hiddenWords,
+  type Agreement,
+  type ShownEstimate,
+  type ShownFaults,
+  type ShownShare,
+} from '@breathline/debrief';
 
 export const RULES = [
   { value: 'run-chart', label: 'Run chart (median)' },
@@ -33,6 +41,23 @@ export const intervalText = (interval: readonly [number, number] | null, of: (va
 export function shareText({ count, of, hidden }: ShownShare): string {
   if (hidden !== null) return hiddenWords(hidden);
   return count === null || of === null || of === 0 ? 'none judged' : `${percentText(count / of)} (${count})`;
+}
+
+/** "31 %" of a curve, why there is none, or why it is not shown. */
+export const estimateText = ({ share, hidden }: ShownEstimate): string =>
+  hidden !== null ? hiddenWords(hidden) : share === null ? NOT_WATCHED : percentText(share);
+
+/** "In 12 of 60 runs the first adrenaline was not adequate: wrong dose 7, wrong route 5." */
+export function faultsText({ count, of, hidden, kinds }: ShownFaults): string {
+  if (hidden === null && (of ?? 0) === 0) return '';
+  if (hidden === null && count === 0) return `In none of ${of} runs was the first adrenaline other than adequate.`;
+  const runs =
+    hidden === null
+      ? `In ${count} of ${of} runs the first adrenaline was not adequate`
+      : `Runs in which the first adrenaline was not adequate: ${hiddenWords(hidden)}${of === null ? '' : ` of ${of}`}`;
+  const named = kinds.map(({ says, count: n }) => (n === null ? says : `${says} ${n}`)).join(', ');
+  const apart = kinds.some(({ count: n }) => n === null) ? ' (the kinds are not counted apart, as one is small)' : '';
+  return named === '' ? `${runs}.` : `${runs}: ${named}${apart}.`;
 }
 
 /** A number of runs, "fewer than 5" where it is not told. */
