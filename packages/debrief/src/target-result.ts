@@ -56,7 +56,7 @@ export function targetResult(scoring: Scoring, target: Target): TargetResult {
       ...(verdict.evidence ?? []),
       ...(answer ? [answerEvidence(answer)] : []),
     ],
-    cued: act !== null && cuedBefore(scoring, start.atMs, act.atMs),
+    cued: act !== null && cuedBefore(scoring, act),
     unverifiedSource,
     source: target.source,
     ...(answer ? { reconciled: { answer: answer.answer, atMs: answer.atMs } } : {}),

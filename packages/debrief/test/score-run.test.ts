@@ -16,6 +16,7 @@ import {
   target,
   UNCHECKED,
   WHEEZE,
+  type Line,
   type Plan,
 } from './build-run.ts';
 
@@ -215,11 +216,25 @@ describe('results', () => {
     expect(result({ lines }, 'first-adrenaline')).toMatchObject({ takenMs: s(120), latenessMs: 0, result: 'met' });
   });
 
-  it('marks what followed a hint as cued, and not what followed a story', () => {
-    const cued = (cue: string) =>
-      result({ lines: [{ at: s(80), kind: 'cue-spoken', cue }, adrenaline(s(100))] }, 'first-adrenaline').cued;
-    expect(cued('hint')).toBe(true);
-    expect(cued('story')).toBe(false);
+  it('marks as cued only what the cue could have prompted, while it could have', () => {
+    const cued = (cue: string, at: number, act: Line) => {
+      const one = pack({ targets: [FIRST_ADRENALINE, target({ id: 'oxygen-nrb', dueMs: s(600) })] });
+      const card = scoreRun(build({ lines: [{ at, kind: 'cue-spoken', cue }, act], pack: one }));
+      return card.results.filter((result) => result.cued).map((result) => result.target.id);
+    };
+    expect(cued('hint', s(80), adrenaline(s(100)))).toEqual(['first-adrenaline']);
+    // Before the signs were clear it prompts just as well.
+    expect(cued('hint', s(50), adrenaline(s(70)))).toEqual(['first-adrenaline']);
+    expect(cued('story', s(80), adrenaline(s(100)))).toEqual([]);
+    // A prompt that says of nothing what it is about marks nothing; one about adrenaline does not mark oxygen.
+    expect(cued('vague', s(80), adrenaline(s(100)))).toEqual([]);
+    expect(cued('hint', s(80), give(s(100), 'oxygen-nrb'))).toEqual([]);
+    // Long after, and before, it prompted nothing; a scenario may say for how long.
+    expect(cued('hint', s(80), adrenaline(s(140)))).toEqual(['first-adrenaline']);
+    expect(cued('hint', s(80), adrenaline(s(141)))).toEqual([]);
+    expect(cued('hint', s(80), adrenaline(s(79)))).toEqual([]);
+    expect(cued('slow-hint', s(80), adrenaline(s(260)))).toEqual(['first-adrenaline']);
+    expect(cued('slow-hint', s(80), adrenaline(s(261)))).toEqual([]);
   });
 
   it('a device put on counts as its intervention', () => {

@@ -84,6 +84,8 @@ export const CueSchema = closed({
   by: Text,
   says: Text,
   kind: oneOf(['conceptual', 'reality', 'story']),
+  prompts: optional(list(Text, 40)),
+  promptsForMs: optional(Num),
   onlyIf: optional(ConditionSchema),
 });
 

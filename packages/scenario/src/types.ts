@@ -271,6 +271,10 @@ export interface Cue {
   readonly by: string;
   readonly says: string;
   readonly kind: 'conceptual' | 'reality' | 'story';
+  /** Interventions that it may bring somebody to do. */
+  readonly prompts?: readonly string[];
+  /** For how long an act may count as prompted by it. */
+  readonly promptsForMs?: number;
   readonly onlyIf?: Condition;
 }
 

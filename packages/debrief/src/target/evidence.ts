@@ -1,7 +1,7 @@
 /** What a result rests on: lines of the log in words. */
 import { deviceUseText } from '@breathline/patient';
 import { doseUnit, type Target } from '@breathline/scenario';
-import type { Act } from '../prepare-log.ts';
+import { activeMsBetween, type Act } from '../prepare-log.ts';
 import type { Evidence } from '../types.ts';
 import { amountText, clockText, interventionName, plainNumber, routeText, siteText } from '../words.ts';
 import type { Scoring } from './scoring.ts';
@@ -13,16 +13,29 @@ export function failedTries(scoring: Scoring, target: Target, act: Act | null): 
     .map((one) => actEvidence(scoring, one));
 }
 
-/** Was a prompting cue spoken between the clock's start and the act? */
-export function cuedBefore(scoring: Scoring, startMs: number | null, actMs: number): boolean {
-  const prompting = new Set(
-    scoring.run.definition.scenario.threads.flatMap((thread) =>
-      thread.states.flatMap((state) => state.cues.filter((cue) => cue.kind === 'conceptual').map((cue) => cue.id)),
+/**
+ * For how long a spoken cue may have prompted an act, where the scenario gives no time of its own. Common practice, no
+ * source: a minute is about what hearing, deciding and reaching for it takes.
+ */
+export const CUE_PROMPTS_FOR_MS = 60_000;
+
+/**
+ * Was a cue spoken shortly before the act that could have prompted this very act? A cue that does not say what it prompts
+ * marks nothing.
+ */
+export function cuedBefore(scoring: Scoring, act: Act): boolean {
+  const { log, run } = scoring;
+  const cues = new Map(
+    run.definition.scenario.threads.flatMap(({ states }) =>
+      states.flatMap((state) => state.cues.map((cue) => [cue.id, cue] as const)),
     ),
   );
-  return scoring.log.cuesSpoken.some(
-    (cue) => prompting.has(cue.cue) && cue.atMs <= actMs && (startMs === null || cue.atMs >= startMs),
-  );
+  return log.cuesSpoken.some(({ cue: id, atMs }) => {
+    const cue = cues.get(id);
+    if (cue?.kind !== 'conceptual' || cue.prompts?.includes(act.intervention) !== true) return false;
+    const sinceMs = activeMsBetween(log.pauses, atMs, act.atMs);
+    return sinceMs >= 0 && sinceMs <= (cue.promptsForMs ?? CUE_PROMPTS_FOR_MS);
+  });
 }
 
 /** Said and drawn up, before the dose itself: what the preparation lag is read from. */

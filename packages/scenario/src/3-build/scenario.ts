@@ -259,6 +259,8 @@ function buildState(id: string, doc: StateDoc, thread: ThreadDoc, threads: reado
       by: cue.by,
       says: cue.says,
       kind: cue.kind ?? 'story',
+      ...(cue.prompts ? { prompts: cue.prompts } : {}),
+      ...(cue['prompts-for'] ? { promptsForMs: ms(cue['prompts-for']) } : {}),
       ...(cue['only-if'] ? { onlyIf: buildCondition(cue['only-if'], threadOf) } : {}),
     })),
     transitions: (doc.transitions ?? []).map((one) => ({

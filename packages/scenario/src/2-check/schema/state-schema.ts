@@ -83,6 +83,17 @@ const cueSchema = shape(
         'a kind of cue',
       ),
     ),
+    prompts: optional(
+      list(
+        ref('intervention', 'An intervention.', ['adrenaline-im']),
+        'What a `conceptual` cue may bring somebody to do: only these are marked as done after a cue.',
+        [],
+        { maxItems: 40 },
+      ),
+    ),
+    'prompts-for': optional(
+      duration('For how long after it is spoken an act may count as prompted; 60 s when left out.', ['90 s']),
+    ),
     'only-if': optional(conditionSchema),
   },
   'a cue',
