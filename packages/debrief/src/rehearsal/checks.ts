@@ -31,10 +31,12 @@ export function settle(check: RehearsalCheck, played: Played): Settled {
   switch (expectation.kind) {
     case 'target':
       return settleTarget(check, expectation, played);
-    case 'vital':
-      return expectation.condition.kind === 'vital'
-        ? settleVital(check, expectation.condition, expectation.atMs, played)
-        : plain(check);
+    case 'vital': {
+      const { condition, atMs } = expectation;
+      if (condition.kind !== 'vital') return plain(check);
+      const vital = { id: condition.vital, atMs, value: check.value ?? null };
+      return { ...settleVital(check, condition, atMs, played), vital };
+    }
     case 'state':
       return settleState(check, expectation, played);
   }

@@ -11,6 +11,8 @@ export interface RehearsedCheck {
   readonly ok: boolean;
   /** How to mend it, where it does not hold. */
   readonly mend?: string;
+  /** Of a vital: which, when, and what it was then; null = the rehearsal ends before. */
+  readonly vital?: { readonly id: VitalId; readonly atMs: number; readonly value: number | null };
 }
 
 /** A state that was entered, with why. */
