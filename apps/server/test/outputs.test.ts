@@ -61,7 +61,7 @@ const get = (url: string, headers: Record<string, string> = cookie) =>
   app.fastify.inject({ method: 'GET', url: `/api/runs/${runId}/${url}`, headers: { ...OWN_HOST, ...headers } });
 
 it('every file comes as an attachment of its own type, and FHIR only when asked for as test data', async () => {
-  expect(OUTPUT_NAMES.length).toBe(9);
+  expect(OUTPUT_NAMES.length).toBe(10);
   for (const name of OUTPUT_NAMES) {
     const plain = await get(`files/${name}`);
     if (name === 'observations.json') {

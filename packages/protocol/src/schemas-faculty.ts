@@ -1,5 +1,6 @@
-/** Schemas of what only faculty may ask of a live run: why a vital is what it is, and the bedside scores whole. */
+/** Schemas of what only faculty may ask of a run: why a vital is what it is, the bedside scores whole, what the log has gained. */
 import { Type } from '@sinclair/typebox';
+import { RunEventSchema } from './schemas-events.ts';
 import { Num, Text, Vital, closed, list, nullable, oneOf } from './schemas-shared.ts';
 
 export const WhyQuerySchema = closed({ vital: Vital });
@@ -63,3 +64,7 @@ export const ScoresAnswerSchema = closed({
   }),
   scores: list(ScoreOutcomeSchema, 100),
 });
+
+export const LogQuerySchema = closed({ after: Type.Optional(Type.String({ pattern: '^[0-9]{1,7}$' })) });
+
+export const LogAnswerSchema = closed({ seq: Num, wallTime: Text, events: list(RunEventSchema) });

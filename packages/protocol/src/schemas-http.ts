@@ -94,6 +94,7 @@ export const RunCardSchema = closed({
   ward: Type.Optional(nullable(Text)),
   team: Type.Optional(nullable(Text)),
   scored: Type.Optional(Type.Boolean()),
+  ending: Type.Optional(nullable(closed({ realEmergency: Type.Boolean(), state: nullable(Text) }))),
 });
 
 export const ProblemSchema = closed({

@@ -101,7 +101,11 @@ export const LIVE_EVENT_FIELDS = {
     text: FreeText,
     aboutMs: optional(Ms),
   },
-  'debrief-phase': { phase: Id },
+  'debrief-phase': {
+    phase: Id,
+    structure: optional(Id),
+    minutes: optional(Type.Number({ minimum: 1, maximum: 240 })),
+  },
 } as const satisfies Record<string, Record<string, TSchema>>;
 
 export const LearnerControlsSchema = closed(LEARNER_CONTROLS);

@@ -310,6 +310,7 @@ export type ServerMessage =
   POST /api/runs/import RunExport         -> {runId}                                                              faculty
   GET  /api/runs/:id/scorecard?pack=      -> Scorecard                                                            faculty
   GET  /api/runs/:id/explain?vital=       -> WhyAnswer; refused during a real-emergency stop                      faculty
+  GET  /api/runs/:id/log?after=           -> LogAnswer                                                            faculty
   GET  /api/runs/:id/scores               -> ScoresAnswer; refused during a real-emergency stop                   faculty
   GET  /api/runs/:id/photos/:photo        -> the picture of a system problem                                      faculty
   POST /api/runs/:id/photos               a JPEG, PNG or WebP as the body -> PhotoAnswer                          faculty
@@ -376,6 +377,25 @@ export interface RunCard {
   readonly team?: string | null;
   /** Counts in the programme; absent = it does. */
   readonly scored?: boolean;
+  /** How it ended; absent or null while it is open. */
+  readonly ending?: RunEnding | null;
+}
+
+/** How a run ended, for a list. */
+export interface RunEnding {
+  /** It was stopped for a real emergency and ended so. */
+  readonly realEmergency: boolean;
+  /** The last state the patient was in, by its title; null where none is known. */
+  readonly state: string | null;
+}
+
+/** What a run's log has gained after a line, so that debriefs on several screens agree; and the clock on the server's wall. */
+export interface LogAnswer {
+  /** The last line there is. */
+  readonly seq: number;
+  /** Now, ISO. */
+  readonly wallTime: string;
+  readonly events: readonly RunEvent[];
 }
 
 /** "Why is the saturation 84 %?" in the model's own terms, at one moment of a run. For faculty only. */

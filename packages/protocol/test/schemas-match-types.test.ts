@@ -57,6 +57,7 @@ it('every schema says the same as the written type (the compiler decides; this l
     holds<Matches<typeof schemas.RunExportSchema, RunExport>>(true),
     holds<Matches<typeof schemas.WhyAnswerSchema, protocol.WhyAnswer>>(true),
     holds<Matches<typeof schemas.ScoresAnswerSchema, protocol.ScoresAnswer>>(true),
+    holds<Matches<typeof schemas.LogAnswerSchema, protocol.LogAnswer>>(true),
   ];
   expect(all.every(Boolean)).toBe(true);
 });

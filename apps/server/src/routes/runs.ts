@@ -1,6 +1,6 @@
 /** Runs, for faculty. */
 import type { FastifyInstance } from 'fastify';
-import { NewRunBodySchema, TicketBodySchema, WhyQuerySchema, parseCommand } from '@breathline/protocol';
+import { LogQuerySchema, NewRunBodySchema, TicketBodySchema, WhyQuerySchema, parseCommand } from '@breathline/protocol';
 import type { Services } from '../app.ts';
 import { Refusal } from '../refusal.ts';
 import { requireFaculty } from '../services/access.ts';
@@ -71,6 +71,12 @@ export const runRoutes = (app: FastifyInstance, { auth, runs }: Services): void 
     const caller = await callerOf(auth, request);
     requireFaculty(caller);
     return runs.explain(caller, request.params.id, queryOf(WhyQuerySchema, request).vital);
+  });
+
+  app.get<ById>('/api/runs/:id/log', async (request) => {
+    const caller = await callerOf(auth, request);
+    requireFaculty(caller);
+    return runs.logAfter(caller, request.params.id, Number(queryOf(LogQuerySchema, request).after ?? 0));
   });
 
   app.get<ById>('/api/runs/:id/scores', async (request) =>

@@ -321,11 +321,11 @@ export class LiveRun {
     });
     const event: RunEvent = {
       ...body,
-      // Where a take was left is not for a screen to say.
+      // Where a take was left is not for a screen to say. A debrief's clock runs from when its phase was opened, in the line below.
       ...(body.kind === 'wound-back' ? { leftAtMs: this.clockMs } : {}),
       seq: this.#nextSeq,
       ...placed,
-      wallTime: new Date().toISOString(),
+      wallTime: new Date(Date.now() - (body.kind === 'debrief-phase' ? (more.heldMs ?? 0) : 0)).toISOString(),
       by,
       ...(more.client ? { clientId: more.client.id, clientNumber: more.client.number } : {}),
     };

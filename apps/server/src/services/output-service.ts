@@ -2,7 +2,9 @@
 import {
   DebriefError,
   eventsCsv,
+  clockText,
   fhirBundle,
+  notesCsv,
   reviewRun,
   scoreRun,
   scorecardCsv,
@@ -56,6 +58,8 @@ const OUTPUTS: Readonly<Record<string, { readonly type: string; readonly make: M
   'events.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run) },
   // Words that people typed may hold a name: only for who asks for them.
   'events-with-words.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run, { withFreeText: true }) },
+  // Points of the debrief are typed words too.
+  'notes.csv': { type: CSV_TYPE, make: (run) => notesCsv(run) },
   'track.csv': { type: CSV_TYPE, make: (run) => trackCsv([{ name: run.runId, track: run.track }]) },
   'statements.json': {
     type: JSON_TYPE,
@@ -85,7 +89,10 @@ const startOf = (run: RunExport): string =>
   run.events.find(({ kind }) => kind === 'run-started')?.wallTime ?? run.createdAt;
 
 const notesOf = (run: RunExport, column: string): string[] =>
-  run.events.flatMap((event) => (event.kind === 'debrief-note' && event.column === column ? [event.text] : []));
+  run.events.flatMap((event) => {
+    if (event.kind !== 'debrief-note' || event.column !== column) return [];
+    return [event.aboutMs === undefined ? event.text : `${clockText(event.aboutMs)} ${event.text}`];
+  });
 
 /** What was found wrong with the place, as it was logged. */
 const problemsOf = (run: RunExport): string[] =>

@@ -8,6 +8,7 @@ import {
   type CommandMessage,
   type CrewRole,
   type JoinAnswer,
+  type LogAnswer,
   type Role,
   type RunCard,
   type ScoresAnswer,
@@ -181,7 +182,9 @@ export class RunService {
 
   async list(caller: Caller): Promise<RunCard[]> {
     requireFaculty(caller);
-    return (await this.#runs.list()).map((head) => cardOf(this.#registry.headNow(head)));
+    const heads = (await this.#runs.list()).map((head) => this.#registry.headNow(head));
+    const endings = await this.#runs.endings.of(heads.filter(({ phase }) => phase === 'ended'));
+    return heads.map((head) => ({ ...cardOf(head), ending: endings.get(head.runId) ?? null }));
   }
 
   async one(caller: Caller, runId: string): Promise<{ run: RunCard; definition: RunDefinition }> {
@@ -208,6 +211,14 @@ export class RunService {
     requireFaculty(caller);
     const { run } = await this.#registry.get(runId);
     return run.command({ role: 'faculty', actor: { role: 'lead', seat: message.clientId } }, message, monotonicMs);
+  }
+
+  /** What the log has gained after a line, with the clock on this wall. Refused during a real emergency. */
+  async logAfter(caller: Caller, runId: string, after: number): Promise<LogAnswer> {
+    requireFaculty(caller);
+    const { run } = await this.#registry.get(runId);
+    run.refuseInEmergency();
+    return { seq: run.seq, wallTime: new Date().toISOString(), events: run.log.slice(after) };
   }
 
   /** Why a vital is what it is now, in the model's own terms. */

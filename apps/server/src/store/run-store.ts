@@ -2,6 +2,7 @@
 import type { Derived, RunDefinition, RunEvent, RunPhase, TrackRow } from '@breathline/engine';
 import type { Database } from './database.ts';
 import { eventRows } from './event-store.ts';
+import { RunEndings } from './run-endings.ts';
 
 /** A run without its log. */
 export interface RunHead {
@@ -116,6 +117,8 @@ const headData = (head: RunHead, body: RunBody) => ({
 const trackData = (runId: string, rows: RunProgress['rows']) =>
   rows.map(({ take, row }) => ({ runId, take, atMs: row.atMs, row: JSON.stringify(row) }));
 
+/** The newest so many runs are listed. */
+const MOST_LISTED = 2_000;
 /** Rows per insert, well under SQLite's limit of parameters. */
 const CHUNK = 500;
 const chunks = <T>(items: readonly T[]): T[][] => {
@@ -127,8 +130,12 @@ const chunks = <T>(items: readonly T[]): T[][] => {
 export class RunStore {
   readonly #db: Database;
 
+  /** How finished runs ended. */
+  readonly endings: RunEndings;
+
   constructor(db: Database) {
     this.#db = db;
+    this.endings = new RunEndings(db);
   }
 
   async create(head: RunHead, body: RunBody): Promise<void> {
@@ -154,7 +161,9 @@ export class RunStore {
   }
 
   async list(): Promise<RunHead[]> {
-    return (await this.#db.read.run.findMany({ select: HEAD, orderBy: { createdAt: 'desc' }, take: 500 })).map(toHead);
+    return (await this.#db.read.run.findMany({ select: HEAD, orderBy: { createdAt: 'desc' }, take: MOST_LISTED })).map(
+      toHead,
+    );
   }
 
   async head(runId: string): Promise<RunHead | null> {

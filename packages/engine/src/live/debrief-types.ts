@@ -30,4 +30,11 @@ export type DebriefEventBody =
       readonly aboutMs?: number;
     }
   /** A phase of the debrief was opened; scores and targets stay hidden until the analysis is. */
-  | { readonly kind: 'debrief-phase'; readonly phase: string };
+  | {
+      readonly kind: 'debrief-phase';
+      readonly phase: string;
+      /** The published structure the phase belongs to; absent: three phases. */
+      readonly structure?: string;
+      /** How long the whole debrief is meant to take. */
+      readonly minutes?: number;
+    };
