@@ -3,6 +3,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { PHONE, TABLET, expectClean } from './clean.ts';
 import { durationText, scoreRun } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
+import type { Page } from 'playwright-core';
+import { STRUCTURES } from '../../apps/web/src/lib/debrief/guide/structures.ts';
 import { STATUS } from '../../apps/web/src/lib/ui/status.ts';
 import { DebriefRoom, rehearsed } from './debrief-room.ts';
 import { everyWord, longRun, twoTakes } from './debrief-runs.ts';
@@ -55,17 +57,18 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
   it('keeps plus and delta, the group’s objectives and what each takes home', async () => {
     const { page } = room.faculty;
     await room.at('discuss');
-    // Each structure leads its own way; stems are offered in all but plus and delta, and the one chosen stays.
-    const ways = [
-      ['three-phases', 'what was seen, what was thought', 1],
-      ['advocacy-inquiry', 'say what you saw, and what you made of it', 1],
-      ['plus-delta', 'What went well? Write it down.', 0],
-      ['blended', 'Short of time, or all agree', 1],
-    ] as const;
-    for (const [structure, words, stems] of ways) {
+    // Stems are offered in all but plus and delta, and the structure chosen stays.
+    for (const [structure, stems] of [
+      ['three-phases', 1],
+      ['advocacy-inquiry', 1],
+      ['plus-delta', 0],
+      ['blended', 1],
+    ] as const) {
       await page.getByLabel('Structure').selectOption(structure);
-      expect(await wordsOf(page.getByRole('list', { name: 'How this part is led' }))).toContain(words);
-      expect(await page.getByRole('button', { name: /For faculty: words to begin with/ }).count()).toBe(stems);
+      await until(
+        `stems in ${structure}`,
+        async () => (await page.getByRole('button', { name: /For faculty: words to begin with/ }).count()) === stems,
+      );
     }
     await page.reload();
     await page.getByText('Short of time, or all agree').waitFor();
@@ -81,6 +84,94 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     await until('all points are on disk', async () => (await kept('debrief-note')) === 3);
     await page.reload();
     await page.getByText('Say it aloud').waitFor();
+  });
+
+  it('keeps what is written without a network, says so, and sends it once, also after the page was loaded again', async () => {
+    const { page, context } = room.faculty;
+    await room.at('discuss');
+    const before = (await room.exported()).events.length;
+    await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+    await context.setOffline(true);
+    await page.getByLabel('Add to: Went well').fill('Said without a network');
+    await page.getByRole('button', { name: 'Add to Went well' }).click();
+    await button(room.faculty, 'Not met').first().click();
+    await page.getByText('Kept here, 2 waiting').waitFor();
+    await page.getByRole('listitem').filter({ hasText: 'Said without a network' }).waitFor();
+    await page.getByLabel('Add to: Would change').fill('Half typed');
+    await room.faculty.shot('debrief-kept-here');
+    await page.reload();
+    await page.getByText('Kept here, 2 waiting').waitFor();
+    expect((await room.exported()).events).toHaveLength(before);
+    await context.setOffline(false);
+    // By itself: the page, then what waited.
+    await page.getByRole('listitem').filter({ hasText: 'Said without a network' }).waitFor();
+    await until('both are on disk', async () => (await room.exported()).events.length === before + 2);
+    await until('nothing waits', async () => (await page.getByText(/Kept here/).count()) === 0);
+    expect(await page.getByLabel('Add to: Would change').inputValue()).toBe('Half typed');
+    await page.reload();
+    await page.getByRole('listitem').filter({ hasText: 'Said without a network' }).waitFor();
+    expect(await page.getByRole('listitem').filter({ hasText: 'Said without a network' }).count()).toBe(1);
+    await page.waitForTimeout(1000);
+    expect((await room.exported()).events.map(({ kind }) => kind).slice(before)).toEqual([
+      'debrief-note',
+      'objective-judged',
+    ]);
+    await page.getByLabel('Add to: Would change').fill('');
+  });
+
+  it('walks the phases of the chosen structure, without a number before the analysis, by one clock on every screen', async () => {
+    const { page, context } = room.faculty;
+    const other = await context.newPage();
+    const led = { ...first, runId: 'led-by-a-structure' };
+    await room.bring(led);
+    const phases = page.getByRole('list', { name: 'Phases of the debrief' });
+    await page.goto(`${room.server.origin}/debrief/${room.runId}`);
+    await page.getByRole('heading', { name: 'How is everyone?' }).waitFor();
+    for (const { id, phases: own } of STRUCTURES) {
+      await page.getByLabel('Structure').selectOption(id);
+      await until(`the phases of ${id}`, async () => (await phases.getByRole('button').count()) === own.length);
+      const names = (await phases.getByRole('button').allInnerTexts()).map((text) => text.split(/\s+\d/)[0]);
+      expect(names).toEqual(own.map(({ title }) => title));
+    }
+    await page.getByLabel('Structure').selectOption('plus-delta');
+    await button(room.faculty, 'Start its clock').click();
+    const left = (at: Page) => at.getByRole('timer', { name: 'Left of this phase' }).innerText();
+    const seconds = (text: string): number => {
+      const [, minutes, rest] = /(\d+):(\d\d) left/.exec(text) ?? [];
+      return Number(minutes) * 60 + Number(rest);
+    };
+    await until('the clock of the reactions runs', async () => seconds(await left(page)) <= 118);
+    for (const [name, ask] of [
+      [/^Plus/, 'What went well? Write it down.'],
+      [/^Delta/, 'What would we change? Write that down.'],
+    ] as const) {
+      await phases.getByRole('button', { name }).click();
+      await page.getByText(ask).waitFor();
+      expect(await page.locator('.top, svg.chart, .tabs-strip').count()).toBe(0);
+    }
+    await phases.getByRole('button', { name: /^Summary/ }).click();
+    await page.getByRole('heading', { name: 'Summary' }).waitFor();
+    expect(await page.locator('.top, .tabs-strip').count()).toBe(0);
+    await phases.getByRole('button', { name: /^Delta/ }).click();
+    await page.getByText('What would we change? Write that down.').waitFor();
+    // Another window, and this one loaded again, have the same phase, structure and clock; later changes reach both.
+    await other.goto(`${room.server.origin}/debrief/${room.runId}?step=talk`);
+    await other.getByText('What would we change? Write that down.').waitFor();
+    await page.reload();
+    await page.getByText('What would we change? Write that down.').waitFor();
+    await page.waitForTimeout(1200);
+    const [mine, theirs] = await Promise.all([left(page), left(other)]);
+    expect(seconds(mine)).toBeLessThan(300);
+    expect(Math.abs(seconds(mine) - seconds(theirs))).toBeLessThanOrEqual(1);
+    await phases.getByRole('button', { name: /^Why/ }).click();
+    await page.getByText('Say why, for one of each.').waitFor();
+    await other.goto(`${room.server.origin}/debrief/${room.runId}?step=discuss`);
+    await other.getByText('Say why, for one of each.').waitFor();
+    await page.getByLabel('Add to: Went well').fill('Seen in the other window');
+    await page.getByRole('button', { name: 'Add to Went well' }).click();
+    await other.getByText('Seen in the other window').waitFor();
+    await other.close();
+    await room.bring(first);
   });
 
   it('a line judged otherwise keeps both values and the reason', async () => {

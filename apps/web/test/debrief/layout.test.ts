@@ -58,6 +58,15 @@ describe('the treatment lane', () => {
   });
 });
 
+describe('the desk', () => {
+  it('writes nothing under 16 px at 1920 and at 1366, and reads the same at both', () => {
+    // Inside the page's margins.
+    const [large, small] = [1920 - 160, 1366 - 64].map((width) => layOut(model, whole, width).sizes);
+    expect(large).toEqual(small);
+    expect(Math.min(...[large!.small, large!.label, large!.dose, large!.gap, large!.now])).toBeGreaterThanOrEqual(16);
+  });
+});
+
 describe('the room’s wall', () => {
   it('writes numbers, drug names and times 28 px high at 1920 and 20 px at 1366', () => {
     const { sizes } = layOut(model, whole, WALL_WIDTH, { height: 600 });

@@ -4,7 +4,15 @@
 import type { Library, RunDefinition, RunExport, Scenario } from './shapes.ts';
 import type { AckMessage, CommandMessage, CrewRole, Diagnostic, JoinAnswer } from './shapes.ts';
 import type { RunCard, ScenarioCard, Scorecard } from './shapes.ts';
-import type { NetworkAnswer, OpenProblem, ReadyAnswer, ScoresAnswer, SiteSettings, WhyAnswer } from './shapes.ts';
+import type {
+  LogAnswer,
+  NetworkAnswer,
+  OpenProblem,
+  ReadyAnswer,
+  ScoresAnswer,
+  SiteSettings,
+  WhyAnswer,
+} from './shapes.ts';
 import { offlineError, problemToError } from './errors.ts';
 
 const TIMEOUT_MS = 15_000;
@@ -90,6 +98,8 @@ export const api = {
     call<{ ticket: string }>('POST', `/api/runs/${seg(id)}/ticket`, {}, undefined, signal),
   command: (id: string, message: CommandMessage) => call<AckMessage>('POST', `/api/runs/${seg(id)}/commands`, message),
   export: (id: string) => call<RunExport>('GET', `/api/runs/${seg(id)}/export`),
+  /** What the log has gained after a line, and the server's wall clock. */
+  logAfter: (id: string, after: number) => call<LogAnswer>('GET', `/api/runs/${seg(id)}/log?after=${after}`),
   importRun: (run: unknown) => call<{ runId: string }>('POST', '/api/runs/import', run),
   scorecard: (id: string, packId?: string) =>
     call<Scorecard>('GET', `/api/runs/${seg(id)}/scorecard${packId ? `?pack=${seg(packId)}` : ''}`),

@@ -15,6 +15,7 @@ export type {
   ReadyAnswer,
   RefusedMessage,
   Role,
+  LogAnswer,
   RunCard,
   ScenarioCard,
   ScoresAnswer,

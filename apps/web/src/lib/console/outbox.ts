@@ -3,6 +3,7 @@
  * browser's storage; a page that starts takes over a slot nobody tends, with its client id and numbers, so that what had
  * got through is not logged twice.
  */
+import type { CommandBody } from '@breathline/protocol';
 import type { KeptTaps, Outbox } from '../api/run-socket.ts';
 import { canBackdate } from './taps.ts';
 
@@ -29,6 +30,9 @@ export class PageOutbox implements Outbox {
     readonly runId: string,
     readonly keep: Keep | null = browserKeep(),
     readonly now: () => number = Date.now,
+    /** Starting, pausing and stopping happen when tapped: nobody expects them from a page that was closed. */
+    readonly keeps: (command: CommandBody) => boolean = (command) =>
+      canBackdate(command) || ABOUT_LINES.has(command.kind),
   ) {}
 
   load(): KeptTaps | null {
@@ -46,8 +50,7 @@ export class PageOutbox implements Outbox {
   }
 
   save(kept: KeptTaps): void {
-    // Starting, pausing and stopping happen when tapped: nobody expects them from a page that was closed.
-    const taps = kept.taps.filter(({ command }) => canBackdate(command) || ABOUT_LINES.has(command.kind));
+    const taps = kept.taps.filter(({ command }) => this.keeps(command));
     this.#key ??= `${PREFIX}${this.runId}:${kept.clientId}`;
     this.#write({ aliveAt: this.now(), kept: { ...kept, taps } });
   }

@@ -51,7 +51,8 @@ export interface Sizes {
   readonly axis: number;
 }
 
-const DESK: Sizes = {
+/** A phone and a small tablet, held in the hand. */
+const HAND: Sizes = {
   small: 13,
   label: 14,
   dose: 16,
@@ -63,6 +64,21 @@ const DESK: Sizes = {
   target: 40,
   axis: 24,
 };
+/** A desk, at an arm's length: nothing under 16 px. */
+const DESK: Sizes = {
+  small: 16,
+  label: 16,
+  dose: 17,
+  gap: 20,
+  now: 26,
+  row: 28,
+  state: 32,
+  moment: 21,
+  target: 44,
+  axis: 28,
+};
+/** From this width on a drawing stands on a desk, px. */
+export const DESK_WIDTH = 1200;
 const WALL: Sizes = {
   small: 19,
   label: 19,
@@ -124,7 +140,14 @@ export const wallScale = (width: number): number => Math.max(0.8, width / WALL_W
 
 /** Left and right edges of the plot: names stand left of it, readings and results right. */
 export function plotEdges(width: number, glance = false): { readonly left: number; readonly right: number } {
-  const [before, after] = width >= 1500 && !glance ? [330, 190] : width >= 860 ? [214, 182] : [4, 4];
+  const [before, after] =
+    width >= 1500 && !glance
+      ? [330, 200]
+      : width >= DESK_WIDTH && !glance
+        ? [264, 200]
+        : width >= 860
+          ? [214, 182]
+          : [4, 4];
   return { left: before, right: Math.max(before + 60, width - after) };
 }
 
@@ -140,7 +163,7 @@ export function layOut(
 ): ChartLayout {
   const wide = width >= 860;
   const big = width >= 1500 && glance === null;
-  const sizes = glance ? WALL : DESK;
+  const sizes = glance ? WALL : width >= DESK_WIDTH ? DESK : HAND;
   const { left, right } = plotEdges(width, glance !== null);
   const scale = scaleLinear([window.fromMs, window.toMs], [left, right]);
   const x: Scale = (value) => scale(value);

@@ -1,10 +1,19 @@
 /** What has been written down and judged in the debrief so far, from the log. Pure. */
 import { inRunOrder, withdrawnEvents, type DebriefColumn, type RunExport } from '@breathline/engine';
+import { opensAnalysis } from './structures.ts';
 
 export interface Note {
   readonly seq: number;
   readonly text: string;
   readonly aboutMs: number | null;
+}
+
+/** A phase as it was opened, by the clock on the server's wall. */
+export interface PhaseOpened {
+  readonly phase: string;
+  readonly structure: string | null;
+  readonly minutes: number | null;
+  readonly wallMs: number;
 }
 
 export interface Board {
@@ -13,28 +22,27 @@ export interface Board {
   readonly objectives: Readonly<Record<string, 'met' | 'partly' | 'not-met'>>;
   /** The last phase opened; null before the first. */
   readonly phase: string | null;
+  /** Every phase as it was opened, in order. */
+  readonly phases: readonly PhaseOpened[];
   /** Faculty have opened the analysis: scores, states and targets may be seen. */
   readonly opened: boolean;
 }
-
-/** Phases in which the numbers may be on the screen. */
-const SHOWING: ReadonlySet<string> = new Set(['analysis', 'summary', 'ten-minutes']);
 
 /** One debrief for all takes of a run: what was said of one stands beside the others. */
 export function boardOf(run: RunExport): Board {
   const notes: Record<DebriefColumn, Note[]> = { reaction: [], moment: [], plus: [], delta: [], 'take-home': [] };
   const objectives: Record<string, 'met' | 'partly' | 'not-met'> = {};
-  let phase: string | null = null;
-  let opened = false;
+  const phases: PhaseOpened[] = [];
   const gone = withdrawnEvents(run.events);
   for (const event of inRunOrder(run.events).filter(({ seq }) => !gone.has(seq))) {
     if (event.kind === 'debrief-note') {
       notes[event.column].push({ seq: event.seq, text: event.text, aboutMs: event.aboutMs ?? null });
     } else if (event.kind === 'objective-judged') objectives[event.objective] = event.answer;
     else if (event.kind === 'debrief-phase') {
-      phase = event.phase;
-      opened ||= SHOWING.has(event.phase);
+      const { phase, structure = null, minutes = null } = event;
+      phases.push({ phase, structure, minutes, wallMs: Date.parse(event.wallTime) });
     }
   }
-  return { notes, objectives, phase, opened };
+  const opened = phases.some(({ phase, structure }) => opensAnalysis(phase, structure));
+  return { notes, objectives, phase: phases.at(-1)?.phase ?? null, phases, opened };
 }

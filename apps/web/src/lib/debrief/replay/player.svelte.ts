@@ -40,6 +40,7 @@ export class Player {
   #next = 0;
   #kept: Kept[] = [];
   #timer: ReturnType<typeof setInterval> | undefined;
+  #goesOn = false;
   #lastMs = 0;
   #exactMs = 0;
   #frames = 0;
@@ -81,6 +82,18 @@ export class Player {
     clearInterval(this.#timer);
     this.playing = false;
     this.#show();
+  }
+
+  /** Another part of the debrief is looked at: it waits here, and goes on from here if it was playing. */
+  park(): void {
+    this.#goesOn = this.playing;
+    if (this.playing) this.pause();
+  }
+
+  /** The replay is looked at again. */
+  unpark(): void {
+    if (this.#goesOn) this.play();
+    this.#goesOn = false;
   }
 
   /** To a moment of the run, inside it. */

@@ -90,6 +90,7 @@ export function roomPicture(from: {
     if (from.covered || !from.opened || model === null) return { kind: 'nothing' };
     switch (step) {
       case 'welcome':
+      case 'talk':
       case 'reconcile':
         return { kind: 'nothing' };
       case 'replay':
