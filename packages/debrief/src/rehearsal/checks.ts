@@ -67,7 +67,7 @@ function settleTarget(
     says: check.says,
     found,
     ok,
-    mend: `Move what the team does in this rehearsal, or expect \`is: ${result.result}\`.`,
+    mend: `Move what the team does in this rehearsal, or expect “is: ${result.result}”.`,
   };
 }
 
@@ -80,7 +80,7 @@ function settleVital(check: RehearsalCheck, condition: VitalCondition, atMs: num
   const number = limit === null ? '' : ` (${vitalText(condition.vital, limit)})`;
   const says = `at ${clockText(atMs)} ${conditionText(condition, nameOf)}${number}`;
   const value = check.value ?? null;
-  if (value === null) return { says, found: check.found, ok: false, mend: 'Lengthen `for`, or look earlier.' };
+  if (value === null) return { says, found: check.found, ok: false, mend: 'Lengthen “for”, or look earlier.' };
   const bound = 'value' in condition.limit ? condition.limit.value : limit;
   const was = `it was ${apart(condition.vital, value, bound)}`;
   if (check.ok === true) return { says, found: was, ok: true };
@@ -89,7 +89,7 @@ function settleVital(check: RehearsalCheck, condition: VitalCondition, atMs: num
     says,
     ok: false,
     found: thereNow ? `${was}, but had not been so for ${durationText(condition.forMs)}` : was,
-    mend: `Look at another time, ask for another limit${thereNow ? ' or a shorter `for`' : ''}, or change what the team does or what the illness does by then.`,
+    mend: `Look at another time, ask for another limit${thereNow ? ' or a shorter “for”' : ''}, or change what the team does or what the illness does by then.`,
   };
 }
 
@@ -122,12 +122,13 @@ function settleState(check: RehearsalCheck, expectation: StateExpectation, { exp
   );
   const first = entered.find((fact) => fact.state === state);
   if (first !== undefined) {
-    const why = `${first.from === null ? 'from the start' : `from \`${first.from}\``} because ${first.because}`;
-    const found = `${state} was reached at ${clockText(first.atMs)} ${why}`;
+    const from = first.from === null ? 'from the start' : `from “${first.from}”`;
+    const reached = `${state} was reached at ${clockText(first.atMs)} ${from}`;
+    const why = /[.!?]$/.test(first.because) ? first.because : `${first.because}.`;
     if (never === true) {
       return {
         ...plain(check),
-        found,
+        found: `${reached}: ${why}`,
         mend: 'Change the rule that led there, or what the team does in this rehearsal.',
       };
     }
@@ -135,10 +136,10 @@ function settleState(check: RehearsalCheck, expectation: StateExpectation, { exp
     const off = durationText(late ? first.atMs - byMs : (notBeforeMs ?? 0) - first.atMs);
     return {
       ...plain(check),
-      found: `${found}, ${off} ${late ? 'too late' : 'too soon'}`,
+      found: `${reached}, ${off} ${late ? 'too late' : 'too soon'}: ${why}`,
       mend: late
-        ? 'Move `by`, let the team act sooner, or loosen the rule that leads there.'
-        : 'Move `not-before`, or let the rule that leads there ask for more.',
+        ? 'Move “by”, let the team act sooner, or loosen the rule that leads there.'
+        : 'Move “not-before”, or let the rule that leads there ask for more.',
     };
   }
   const lookMs = byMs ?? exported.track.at(-1)?.atMs ?? 0;
@@ -146,10 +147,10 @@ function settleState(check: RehearsalCheck, expectation: StateExpectation, { exp
   return {
     ...plain(check),
     found: stood
-      ? `${check.found}: at ${clockText(lookMs)} it was still \`${stood.state}\`, since ${clockText(stood.atMs)}`
+      ? `${check.found}: at ${clockText(lookMs)} it was still “${stood.state}”, since ${clockText(stood.atMs)}`
       : check.found,
     mend: stood
-      ? `Let a rule lead on from \`${stood.state}\`, loosen the one that does, or change what the team does.`
+      ? `Let a rule lead on from “${stood.state}”, loosen the one that does, or change what the team does.`
       : 'Let a rule lead there, or change what the team does.',
   };
 }
