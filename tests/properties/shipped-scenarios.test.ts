@@ -6,12 +6,9 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { ageNorms } from '@breathline/patient';
-import type { RehearsalResult, RunDefinition } from '@breathline/engine';
+import { rehearse, type RehearsalResult, type RunDefinition } from '@breathline/engine';
 import type { Rehearsal } from '@breathline/scenario';
-import { bundledEngine } from '../../packages/engine/test/bundled.ts';
 import { SHIPPED } from '../../packages/engine/test/shipped.ts';
-
-const { rehearse } = await bundledEngine();
 
 const EXHIBITS = new URL('../../scenarios/exhibits/', import.meta.url);
 const cases = SHIPPED.map((definition) => [definition.scenario.id, definition] as const);

@@ -1,6 +1,6 @@
 /**
- * The package as one script: what an app runs. The test runner rewrites every import into a look-up, which makes a step several
- * times slower, so checks that run hours of illness use this copy; the pinned numbers are checked on the source itself.
+ * The package with its inner parts as one script: for checks that run hours of illness and look inside, and for copies of
+ * the model with one sign or one turn changed. The runner gives only a package's front in one piece (vitest.config.ts).
  */
 import { fileURLToPath } from 'node:url';
 import { runInThisContext } from 'node:vm';
