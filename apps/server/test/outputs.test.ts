@@ -3,6 +3,7 @@ import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { reviewRun, scoreRun, type Review, type Scorecard } from '@breathline/debrief';
+import type { RunExport } from '@breathline/engine';
 import { aRun } from '../../../tests/reference/a-run.ts';
 import { readConfig } from '../src/config.ts';
 import { OUTPUT_NAMES } from '../src/services/output-service.ts';
@@ -77,6 +78,32 @@ it('every file comes as an attachment of its own type, and FHIR only when asked 
     if (name.endsWith('.csv')) expect(answer.headers['content-type']).toContain('text/csv');
     if (name.endsWith('.json')) expect(() => JSON.parse(answer.body) as unknown).not.toThrow();
   }
+});
+
+it('the log comes from a line on, with the clock on the server’s wall', async () => {
+  const before = Date.now();
+  const answer = (await get('log?after=1')).json<{
+    seq: number;
+    wallTime: string;
+    events: { seq: number; kind: string }[];
+  }>();
+  expect(answer.seq).toBe(3);
+  expect(answer.events.map(({ seq, kind }) => `${seq} ${kind}`)).toEqual(['2 debrief-note', '3 run-ended']);
+  expect(Date.parse(answer.wallTime)).toBeGreaterThanOrEqual(before);
+  expect(Date.parse(answer.wallTime)).toBeLessThanOrEqual(Date.now());
+  expect((await get('log?after=99')).json()).toMatchObject({ seq: 3, events: [] });
+  expect((await get('log?after=-1')).statusCode).toBe(400);
+  expect((await get('log', {})).statusCode).toBe(401);
+});
+
+it('the list says how a run ended: in which state, and whether it was stopped for a real emergency', async () => {
+  const run = (await get('export')).json<RunExport>();
+  const last = run.derived.findLast((one) => one.kind === 'state-entered')!;
+  const thread = run.definition.scenario.threads.find(({ id }) => id === last.thread)!;
+  const { title } = thread.states.find(({ id }) => id === last.state)!;
+  const list = await app.fastify.inject({ method: 'GET', url: '/api/runs', headers: { ...OWN_HOST, ...cookie } });
+  const [card] = list.json<{ runs: { ending: unknown }[] }>().runs;
+  expect(card?.ending).toEqual({ realEmergency: false, state: title });
 });
 
 it('what people typed is in the log’s file only for who asks for it', async () => {

@@ -20,21 +20,23 @@ export class RunEndings {
     runs: readonly { readonly runId: string; readonly endedAt: string | null }[],
   ): Promise<Map<string, RunEnding>> {
     const key = ({ runId, endedAt }: (typeof runs)[number]): string => `${runId} ${endedAt ?? ''}`;
-    const unknown = runs.filter((run) => !this.#known.has(key(run)));
+    const found = new Map<string, RunEnding>();
+    const unknown = runs.filter((run) => {
+      const ending = this.#known.get(key(run));
+      if (ending) found.set(run.runId, ending);
+      return ending === undefined;
+    });
     for (let at = 0; at < unknown.length; at += AT_ONCE) {
       const some = unknown.slice(at, at + AT_ONCE);
       const [states, stopped] = await this.#read(some.map(({ runId }) => runId));
       for (const run of some) {
         const ending = { realEmergency: stopped.has(run.runId), state: states.get(run.runId) ?? null };
-        this.#known.set(key(run), ending);
+        found.set(run.runId, ending);
+        // Its last state may be on its way to the disk.
+        if (ending.state !== null) this.#known.set(key(run), ending);
       }
     }
-    return new Map(
-      runs.flatMap((run) => {
-        const ending = this.#known.get(key(run));
-        return ending ? [[run.runId, ending] as const] : [];
-      }),
-    );
+    return found;
   }
 
   async #read(ids: readonly string[]): Promise<[Map<string, string | null>, Set<string>]> {
