@@ -200,7 +200,7 @@ export function layOut(
       shown.map((one) => ({
         item: one,
         x: x(one.atMs),
-        text: id === 'treatments' ? one.label : laneText(one, wide, sizes),
+        text: id === 'treatments' ? one.label : clip(one.label, laneRoom(id, width), sizes.label),
         first: one.warn || one.kind === 'drug' || one.kind === 'fluid',
       })),
       rows,
@@ -275,7 +275,7 @@ export function layOut(
   top += sizes.gap + 11;
   const targetsTop = top;
   const asked = model.targets.slice(0, fitted?.targets ?? model.targets.length);
-  if (asked.length > 0) top += sizes.label + 10;
+  if (asked.length > 0) top += sizes.label + (wide && !glance ? 18 : 10);
   const targets = asked.map((target): TargetLayout => {
     if (!wide) top += sizes.label + 4;
     const out = { target, top };
@@ -344,8 +344,10 @@ function momentText(one: TimelineMoment): string {
   return one.fault === undefined ? one.label : `! ${one.label}: ${one.fault}`;
 }
 
-function laneText(mark: TimelineMark, wide: boolean, sizes: Sizes): string {
-  return clip(mark.label, wide ? 320 : 190, sizes.label);
+/** How wide the words of a mark may be, px: on a desk what the group wrote down is mostly read whole. */
+function laneRoom(lane: string, width: number): number {
+  if (lane === 'notes' && width >= DESK_WIDTH) return 560;
+  return width >= 860 ? 320 : 190;
 }
 
 /** Every moment worth stopping at, in order, for stepping through with the keys. */
