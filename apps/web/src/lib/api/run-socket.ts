@@ -246,7 +246,7 @@ export class RunSocket {
               'PROTOCOL_MISMATCH',
               'This screen is out of date',
               `The server speaks version ${message.protocol}; this screen speaks ${PROTOCOL_VERSION}.`,
-              'Reload the page.',
+              'Load the page again. If it says so again, close it on this device everywhere and open it anew.',
             ),
           );
           return;
