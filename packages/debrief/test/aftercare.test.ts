@@ -49,6 +49,39 @@ describe('the observation period', () => {
   });
 });
 
+describe('what a drill can not know', () => {
+  const rule = (id: string, hours: number, more: object) => ({
+    id,
+    says: id,
+    hours,
+    from: 'resolution' as const,
+    source: UNCHECKED,
+    ...more,
+  });
+  const strata = pack({
+    observation: [
+      rule('short', 2, { needs: ['an injector is in hand', 'somebody is there'] }),
+      rule('middle', 6, { orIf: ['an earlier biphasic reaction'] }),
+      rule('long', 12, { orIf: ['severe asthma', 'a home far from care'] }),
+    ],
+  });
+  const chosen = (count: number) => {
+    const lines: Line[] = [{ kind: 'observation-chosen', hours: count, from: 'resolution', at: s(800) }];
+    return reviewRun(run(lines, strata)).aftercare.find(({ id }) => id === 'observation')!;
+  };
+
+  it('is said and never assumed: the short stay is enough in part, the longest whatever is unknown', () => {
+    expect(chosen(1).result).toBe('below');
+    expect(chosen(2).result).toBe('in-part');
+    expect(chosen(2).text).toContain(
+      'Not known in a drill: at least 6 hours unless an injector is in hand and somebody is there; at least 6 hours with an earlier biphasic reaction; at least 12 hours with severe asthma or a home far from care.',
+    );
+    expect(chosen(6).result).toBe('in-part');
+    expect(chosen(12).result).toBe('done');
+    expect(chosen(12).text).not.toContain('Not known');
+  });
+});
+
 describe('referral and plan for home', () => {
   it('are lines of their own, done when logged', () => {
     expect(line('referral', [])).toMatchObject({ result: 'not-recorded' });

@@ -286,8 +286,8 @@ export const MESSAGES = {
     'It says whose dose starts the clock.',
   ),
   'target-empty': error(
-    'The target `{found}` asks for nothing: give `due`, `must-follow` or `contraindicated`',
-    'A target must say by when, in what order, or that it must not happen.',
+    'The target `{found}` asks for nothing: give `due`, `space`, `must-follow` or `contraindicated`',
+    'A target must say by when, where, in what order, or that it must not happen.',
   ),
   'oxygen-range-reversed': error(
     '`to` ({found}) of the oxygen range is not above `from` ({expected})',

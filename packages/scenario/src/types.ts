@@ -143,6 +143,10 @@ export interface Target {
   /** The target is due only while this holds at the due time (for a repeat dose: problems persist). */
   readonly onlyIf?: Condition;
   readonly doseRule?: string;
+  /** Only on the side that is ill does it count; on the other it is harm. */
+  readonly side?: 'ill';
+  /** Words of the site it must be done at: the first act is judged by its site, not timed. */
+  readonly space?: string;
   /** Must not happen before this intervention's first dose. */
   readonly mustFollow?: string;
   /** Doing it at all (while `onlyIf` holds) is the error. */
@@ -162,6 +166,10 @@ export interface ObservationRule {
   readonly from: 'onset' | 'last-dose' | 'resolution';
   /** Applies if this was so at any time of the run; absent = applies to everyone. */
   readonly when?: Condition;
+  /** Enough only where all of these are so. A drill can not know them. */
+  readonly needs?: readonly string[];
+  /** Applies also where one of these is so. A drill can not know them. */
+  readonly orIf?: readonly string[];
   readonly source: Source;
 }
 

@@ -15,13 +15,33 @@ const FROM: Readonly<Record<ObservationRule['from'], string>> = {
 
 /** The rule of the pack with the most hours among those that applied to this run; null when the pack has none. */
 export function observationRule(pack: GuidelinePack, truth: ConditionContext): ObservationRule | null {
-  const applying = (pack.observation ?? []).filter(
-    (rule) => rule.when === undefined || firstHeldMs(rule.when, truth) !== null,
+  const applying = (pack.observation ?? []).filter((rule) =>
+    rule.when === undefined ? rule.orIf === undefined : firstHeldMs(rule.when, truth) !== null,
   );
   return applying.reduce<ObservationRule | null>(
     (most, rule) => (most && most.hours >= rule.hours ? most : rule),
     null,
   );
+}
+
+/**
+ * What could ask for longer and is not known in a drill, in words, and the most hours it could ask for: never assumed
+ * either way. Where something a short stay needs is lacking, the pack's next longer one applies.
+ */
+function notKnown(pack: GuidelinePack, rule: ObservationRule): { readonly hours: number; readonly text: string } {
+  const longer = (pack.observation ?? []).filter(({ hours }) => hours > rule.hours).sort((a, b) => a.hours - b.hours);
+  const parts: string[] = [];
+  if (rule.needs !== undefined && longer[0] !== undefined)
+    parts.push(`at least ${longer[0].hours} hours unless ${listText(rule.needs, 'and')}`);
+  for (const { orIf, hours } of longer) {
+    if (orIf !== undefined) parts.push(`at least ${hours} hours with ${listText(orIf, 'or')}`);
+  }
+  const most = longer.filter(({ orIf }) => orIf !== undefined).at(-1)?.hours ?? rule.hours;
+  const next = rule.needs === undefined ? rule.hours : (longer[0]?.hours ?? rule.hours);
+  return {
+    hours: Math.max(most, next),
+    text: parts.length === 0 ? '' : ` Not known in a drill: ${parts.join('; ')}.`,
+  };
 }
 
 /**
@@ -60,15 +80,17 @@ export function aftercare(
     const watched = hours === null ? unsaid : `${hours.hours} hours from ${FROM[hours.from]} chosen`;
     // Let go in the drill, before any watching could have been done.
     const left = gone === undefined ? '' : `; sent home or let go at ${clockText(gone.atMs)}`;
+    const unknown = notKnown(pack, rule);
+    const enough = hours !== null && hours.hours >= unknown.hours;
     const result =
       gone !== undefined || (hours !== null && hours.hours < rule.hours)
         ? 'below'
-        : hours !== null
+        : enough
           ? 'done'
-          : planned
+          : hours !== null || planned
             ? 'in-part'
             : 'not-recorded';
-    const text = `${watched}${left}. The pack asks for ${asked}: ${rule.says}.`;
+    const text = `${watched}${left}. The pack asks for ${asked}: ${rule.says}.${enough ? '' : unknown.text}`;
     lines.push(line('observation', 'Observation period', result, text, rule.source));
   }
   const tryptase = results.find(({ target }) => target.interventions.includes('tryptase'));

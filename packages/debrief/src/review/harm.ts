@@ -2,6 +2,7 @@
 import { RHYTHMS } from '@breathline/patient';
 import type { RunExport } from '@breathline/engine';
 import type { PreparedLog } from '../prepare-log.ts';
+import { illSide, wrongSideActs } from '../target/place.ts';
 import type { TargetResult } from '../types.ts';
 import { interventionName } from '../words.ts';
 import type { HarmEvent } from './types.ts';
@@ -56,6 +57,15 @@ export function harmEvents(
     const row = rows.findLast(({ atMs }) => atMs <= act.atMs);
     if (row !== undefined && row.true.systolicMmHg < limits.systolicLowMmHg) {
       out.push({ atMs: act.atMs, kind: 'stood-in-shock', text: 'Stood up while the pressure was low for the age.' });
+    }
+  }
+  for (const { target } of results) {
+    for (const act of wrongSideActs(run, log, target)) {
+      const what = interventionName(run.definition.library, act.intervention);
+      const ill = illSide(run);
+      const text = `${what} on the ${ill === 'left' ? 'right' : 'left'}; the ${ill} was ill.`;
+      if (!out.some((one) => one.atMs === act.atMs && one.text === text))
+        out.push({ atMs: act.atMs, kind: 'wrong-side', text });
     }
   }
   for (const one of results) {

@@ -91,6 +91,8 @@ export function targetParts(target: Target, names: PackNames): readonly Part[] {
     parts.push(['due', `due ${durationText(target.dueMs)} from ${target.clock.replaceAll('-', ' ')}${of}`]);
   if (target.limitMs !== undefined) parts.push(['limit', `credit ends at ${durationText(target.limitMs)}`]);
   if (target.mustFollow !== undefined) parts.push(['order', `only after ${nameOf(target.mustFollow)}`]);
+  if (target.side !== undefined) parts.push(['side', 'on the side that is ill']);
+  if (target.space !== undefined) parts.push(['space', `at the site “${target.space}”`]);
   if (target.contraindicated) parts.push(['never', 'should not be done']);
   if (target.onlyIf) parts.push(['if', `if ${conditionText(target.onlyIf, nameOf)}`]);
   if (target.doseRule !== undefined) parts.push(['dose', `dose judged by ${target.doseRule.replaceAll('-', ' ')}`]);
@@ -101,7 +103,7 @@ export function targetParts(target: Target, names: PackNames): readonly Part[] {
 
 /** An observation rule in one line. */
 export const observationText = (rule: ObservationRule): string =>
-  `${formatNumber(rule.hours)} ${rule.hours === 1 ? 'hour' : 'hours'} from ${rule.from.replaceAll('-', ' ')}: ${rule.says}`;
+  `${formatNumber(rule.hours)} ${rule.hours === 1 ? 'hour' : 'hours'} from ${rule.from.replaceAll('-', ' ')}: ${rule.says}${rule.needs ? `; needs ${listText(rule.needs, 'and')}` : ''}${rule.orIf ? `; also with ${listText(rule.orIf, 'or')}` : ''}`;
 
 /** The saturation a pack aims for; null = it names none. */
 export const oxygenText = ({ oxygenRange: aim }: GuidelinePack): string | null =>

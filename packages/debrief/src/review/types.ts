@@ -51,7 +51,13 @@ export interface OxygenTitration {
 export interface HarmEvent {
   readonly atMs: number;
   readonly kind:
-    'arrest' | 'wrong-dose' | 'against-guideline' | 'stood-in-shock' | 'very-high-pressure' | 'unsafe-rhythm';
+    | 'arrest'
+    | 'wrong-dose'
+    | 'wrong-side'
+    | 'against-guideline'
+    | 'stood-in-shock'
+    | 'very-high-pressure'
+    | 'unsafe-rhythm';
   readonly text: string;
 }
 

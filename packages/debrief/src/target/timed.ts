@@ -7,16 +7,21 @@ import { activeMsBetween, addActiveMs, nthOf, type Act } from '../prepare-log.ts
 import type { ResultWord } from '../types.ts';
 import { clockText, durationText, plainNumber } from '../words.ts';
 import { brokenOrder } from './order.ts';
+import { spaceVerdict, wrongSideActs, wrongSideVerdict } from './place.ts';
 import { actsOf, none, type Scoring, type Start, type Verdict } from './scoring.ts';
 
 /** A line timed from its own clock; one without a due time is only done or not. */
 export function timedVerdict(scoring: Scoring, target: Target, start: Start): Verdict {
   const { log } = scoring;
-  const act = actsOf(log, target.interventions)[nthOf(target) - 1] ?? null;
+  if (target.space !== undefined) return spaceVerdict(scoring, target);
+  const wrong = wrongSideActs(scoring.run, log, target);
+  const act = actsOf(log, target.interventions).filter((one) => !wrong.includes(one))[nthOf(target) - 1] ?? null;
+  const onWrongSide = act === null && wrong.length > 0;
   const broken = act && target.mustFollow !== undefined ? brokenOrder(scoring, target.mustFollow, act) : null;
   if (act && broken) {
     return { result: 'order-broken', because: broken, act, dueMs: null, timing: 0, arithmetic: 'Out of order: 0' };
   }
+  if (onWrongSide && (target.dueMs === undefined || start.atMs === null)) return wrongSideVerdict(scoring, wrong, null);
   if (target.dueMs === undefined) return untimedVerdict(scoring, target, act);
   if (start.atMs === null) {
     // Treating before the signs are clear is no gap in care: only a branch that never came makes a line not due.
@@ -43,6 +48,7 @@ export function timedVerdict(scoring: Scoring, target: Target, start: Start): Ve
       null,
     );
   }
+  if (onWrongSide) return wrongSideVerdict(scoring, wrong, due === 'not-yet' ? nominalDue : due);
   if (due === 'not-yet' || (act === null && due > log.endMs)) {
     const when = due === 'not-yet' ? nominalDue : due;
     return none(

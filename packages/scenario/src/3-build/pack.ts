@@ -108,7 +108,8 @@ function checkPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
 function checkTarget(id: string, target: TargetDoc, root: Tree, bag: Bag): void {
   const path: Path = ['targets', id];
   const at = { path: pathText(path) };
-  if (target.due === undefined && target['must-follow'] === undefined && target.contraindicated !== true) {
+  const asks = [target.due, target.space, target['must-follow']].some((one) => one !== undefined);
+  if (!asks && target.contraindicated !== true) {
     bag.add('target-empty', nodeAt(root, path), { found: id }, at);
   }
   if (
@@ -140,6 +141,8 @@ function buildTarget(id: string, doc: TargetDoc, source: (id: string) => Source)
     ...(doc['not-before'] ? { notBeforeMs: ms(doc['not-before']) } : {}),
     ...(doc['only-if'] ? { onlyIf: buildCondition(doc['only-if'], () => 'main') } : {}),
     ...(doc['dose-rule'] ? { doseRule: doc['dose-rule'] } : {}),
+    ...(doc.side ? { side: doc.side } : {}),
+    ...(doc.space ? { space: doc.space } : {}),
     ...(doc['must-follow'] ? { mustFollow: doc['must-follow'] } : {}),
     ...(doc.contraindicated === true ? { contraindicated: true } : {}),
     critical: doc.critical,
@@ -180,6 +183,8 @@ function buildPack(doc: PackDoc, interventions: ReadonlyMap<string, Intervention
             hours: rule.hours,
             from: rule.from,
             ...(rule.when ? { when: buildCondition(rule.when, () => 'main') } : {}),
+            ...(rule.needs ? { needs: rule.needs } : {}),
+            ...(rule['or-if'] ? { orIf: rule['or-if'] } : {}),
             source: source(rule.source),
           })),
         }

@@ -200,6 +200,16 @@ const targetSchema = shape(
     'not-before': optional(within('Earlier is too early.', ['4 min'])),
     'only-if': optional(conditionSchema),
     'dose-rule': optional(ref('dose-rule', 'Dose rule the amount is checked against.', ['adrenaline-im'])),
+    side: optional(
+      oneOf(
+        ['ill'],
+        'Counts only on the side of the patient that is ill; done on the other side it is harm.',
+        'a side',
+      ),
+    ),
+    space: optional(
+      text('Words of the site it must be done at; the act is judged by its site, not timed.', ['2nd space'], 80),
+    ),
     'must-follow': optional(ref('intervention', 'Must not happen before the first of this.', ['adrenaline-im'])),
     contraindicated: optional(Type.Boolean({ description: 'Doing it at all is the error.', examples: [true] })),
     critical: Type.Boolean({ description: 'Missing it is a critical failure.', examples: [true] }),
@@ -272,6 +282,26 @@ export const packSchema = shape(
             hours: Type.Number({ description: 'Least hours.', examples: [6], minimum: 0, maximum: 168 }),
             from: oneOf(['onset', 'last-dose', 'resolution'], 'What the hours are counted from.', 'a starting point'),
             when: optional(conditionSchema),
+            needs: optional(
+              list(
+                text('In plain words.', ['an injector in hand, with training']),
+                'It is enough only where all of these are so; a drill can not know them.',
+                [],
+                {
+                  maxItems: 12,
+                },
+              ),
+            ),
+            'or-if': optional(
+              list(
+                text('In plain words.', ['a reaction that came back before']),
+                'It also applies where one of these is so; a drill can not know them.',
+                [],
+                {
+                  maxItems: 12,
+                },
+              ),
+            ),
             source: sourceRef(),
           },
           'an observation rule',
