@@ -2,7 +2,7 @@
 import { spawn } from 'node:child_process';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { whatIf } from '@breathline/engine';
-import { PHONE, TABLET, expectClean } from './clean.ts';
+import { TABLET, expectClean } from './clean.ts';
 import { DebriefRoom } from './debrief-room.ts';
 import { button, until, wordsOf, type Device } from './drive.ts';
 
@@ -213,11 +213,11 @@ describe('what if', { timeout: 180_000 }, () => {
     console.log(`what-if: ${ms(free.waited)} ms (worker ${ms(free.worked)})`);
     console.log(`page and worker let run ${percent} % of the time: ${ms(slow.waited)} ms (worker ${ms(slow.worked)})`);
     expect(share).toBeLessThan(0.27);
-    // The best of five: these cores do other things as well.
-    expect(Math.min(...free.waited)).toBeLessThan(300);
-    expect(Math.min(...slow.waited)).toBeLessThan(1000);
+    // What people usually wait: the middle one of the five.
+    const middle = (all: number[]) => all.toSorted((a, b) => a - b)[2]!;
+    expect(middle(free.waited)).toBeLessThan(300);
+    expect(middle(slow.waited)).toBeLessThan(1000);
     await expectClean(room.faculty, 'debrief-whatif', TABLET);
-    await expectClean(room.faculty, 'debrief-whatif', PHONE);
     expect(room.faculty.complaints).toEqual([]);
     void page;
   });
