@@ -5,7 +5,7 @@ import type { AddressInfo } from 'node:net';
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { checkExport, type RunExport } from '@breathline/engine';
 
@@ -36,6 +36,27 @@ function breathline(
     maxBuffer: 64 * 1024 * 1024,
   });
   return { code: status, out: stdout, err: stderr };
+}
+
+/** The bundle that the launcher starts, called once for each, one after another, in one process. */
+function breathlineEach(calls: readonly (readonly string[])[]): Answer[] {
+  const script = `
+    const { main } = await import(${JSON.stringify(pathToFileURL(join(ROOT, 'apps/cli/dist/breathline.mjs')).href)});
+    const print = process.stdout.write.bind(process.stdout);
+    const answers = [];
+    for (const args of ${JSON.stringify(calls)}) {
+      const said = { out: '', err: '' };
+      process.stdout.write = (text, done) => { said.out += text; done?.(); return true; };
+      process.stderr.write = (text) => { said.err += text; return true; };
+      answers.push({ code: await main(args, { root: ${JSON.stringify(ROOT)} }), ...said });
+    }
+    print(JSON.stringify(answers));`;
+  const { stdout, stderr } = spawnSync(process.execPath, ['--input-type=module', '-e', script], {
+    cwd: folder,
+    encoding: 'utf8',
+  });
+  if (!stdout) throw new Error(stderr);
+  return JSON.parse(stdout) as Answer[];
 }
 
 const json = <T>(answer: Answer): T => JSON.parse(answer.out) as T;
@@ -85,7 +106,7 @@ describe('calling it', () => {
     expect(breathline(['--version']).out).toMatch(/^breathline \d+\.\d+\.\d+\n$/);
   });
 
-  it.each([
+  const WRONG: [string[], string][] = [
     [['chekc'], 'Did you mean check?'],
     [['check', 'good.yaml', '--jsno'], 'Did you mean --json?'],
     [['check'], 'needs at least one file'],
@@ -105,12 +126,19 @@ describe('calling it', () => {
     [['whatif', 'run.json', '--move', 'six'], 'the number of an act first'],
     [['explain', 'unknown-stat'], 'Did you mean unknown-state?'],
     [['serve', 'something'], 'takes no files'],
-  ])('%j ends with exit 2 and words', (args, words) => {
-    const { code, out, err } = breathline(args);
-    expect(err).toContain(words);
-    expect(out).toBe('');
-    expect(code).toBe(2);
-  });
+  ];
+  let refused: Answer[] = [];
+  beforeAll(() => void (refused = breathlineEach(WRONG.map(([args]) => args))));
+
+  it.each(WRONG.map(([args, words], at) => [args, words, at] as const))(
+    '%j ends with exit 2 and words',
+    (_args, words, at) => {
+      const { code, out, err } = refused[at]!;
+      expect(err).toContain(words);
+      expect(out).toBe('');
+      expect(code).toBe(2);
+    },
+  );
 
   it('with --json even a mistake is JSON on standard output', () => {
     const answer = breathline(['debrief', 'missing.json', '--json']);
@@ -494,7 +522,7 @@ describe('pack', () => {
     rmSync(file);
   });
 
-  it.each([
+  const WRONG: [string[], string][] = [
     [['pack'], 'fork'],
     [['pack', 'mend', 'x'], 'mend'],
     [['pack', 'fork', 'anaphylaxis-uk-2021'], '--as'],
@@ -502,8 +530,12 @@ describe('pack', () => {
     [['pack', 'fork', 'croup-uk', '--as', '../ours'], '../ours'],
     [['pack', 'diff', 'croup-uk'], 'no copy'],
     [['pack', 'diff', 'croup-uk', 'nothing-of-the-sort'], 'nothing-of-the-sort'],
-  ])('%j is refused in words', (args, word) => {
-    const answer = breathline([...args, '--library', LIBRARY]);
+  ];
+  let refused: Answer[] = [];
+  beforeAll(() => void (refused = breathlineEach(WRONG.map(([args]) => [...args, '--library', LIBRARY]))));
+
+  it.each(WRONG.map(([args, word], at) => [args, word, at] as const))('%j is refused in words', (_args, word, at) => {
+    const answer = refused[at]!;
     expect(answer.code).toBe(2);
     expect(answer.err).toContain(word);
   });
