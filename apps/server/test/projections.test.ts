@@ -230,7 +230,7 @@ describe('what a monitor is told beside the vitals', () => {
 
   it('a gas comes by itself, and not before it is due', () => {
     const view = play([[{ kind: 'run-started' }]]);
-    const gas = { seq: 77, test: 'blood-gas', name: 'Blood gas', sampledAtMs: 1_000, values: null };
+    const gas = { seq: 77, test: 'blood-gas', name: 'Blood gas sent', sampledAtMs: 1_000, values: null };
     const waiting = { ...view, results: [{ ...gas, dueAtMs: 121_000, text: null }] };
     expect(monitor(waiting).exhibits).toEqual([]);
     const come = { ...view, results: [{ ...gas, dueAtMs: 121_000, text: 'pH 7.2' }] };

@@ -2,7 +2,7 @@
  * What a learner's monitor sees: measured values of attached devices, and nothing else. Every field is named here one by
  * one; nothing is copied whole, so that a new field of the engine can not reach a learner by accident.
  */
-import type { LiveView, RunView, ShownVitals, WaveformDrive } from '@breathline/engine';
+import { resultName, type LiveView, type RunView, type ShownVitals, type WaveformDrive } from '@breathline/engine';
 import type { ChestSounds, ClockAnchor, MonitorFrame } from '@breathline/protocol';
 import type { DeviceId, Exhibit } from '@breathline/scenario';
 import { isBlank, isRestarted, notAllRight } from './state.ts';
@@ -143,7 +143,9 @@ const fromLive = (live: LiveView, { soundCapPercent, inSitu, soundNumber, chest 
  */
 const exhibitsOf = ({ view, exhibits, pictureAddress }: MonitorSource): NonNullable<MonitorFrame['exhibits']> => {
   const gases = (view.results ?? []).flatMap(({ name, text, dueAtMs }, at) =>
-    text === null ? [] : [{ id: `result-${at + 1}`, title: name, kind: 'gas' as const, text, sinceMs: dueAtMs }],
+    text === null
+      ? []
+      : [{ id: `result-${at + 1}`, title: resultName(name), kind: 'gas' as const, text, sinceMs: dueAtMs }],
   );
   const shown = (view.live?.exhibits ?? []).flatMap(({ exhibit, sinceMs }) => {
     const at = exhibits.findIndex(({ id }) => id === exhibit);

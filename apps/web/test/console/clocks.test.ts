@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   adrenalineClock,
+  doseAges,
   handingBack,
   heroState,
   problemsPersist,
@@ -25,6 +26,15 @@ describe('since the last adrenaline', () => {
     expect(at(300_000).status).toBe('may-repeat');
     expect(at(360_000).status).toBe('due');
     expect(at(540_000).status).toBe('overdue');
+  });
+
+  it('says how old every dose is, the newest to the second, the others to the minute', () => {
+    const ages = (...agoMs: number[]) => doseAges(agoMs.map((each) => ({ agoMs: each })));
+    expect(ages()).toBe('');
+    expect(ages(65_000)).toBe('1:05');
+    expect(ages(1_265_000, 965_000, 665_000, 365_000, 65_000)).toBe('1:05 · 6 · 11 · 16 · 21\u00a0min');
+    expect(ages(45_000, 20_000)).toBe('0:20 · 0:45');
+    expect(ages(359_999, 45_000, 20_000)).toBe('0:20 · 0:45 · 5\u00a0min');
   });
 
   it('orders doses logged late by when they happened, and ignores other drugs', () => {

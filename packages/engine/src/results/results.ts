@@ -18,6 +18,11 @@ export interface TestSpec {
 /** By formulary id. A point-of-care gas takes about two minutes (from memory: analyser one to two, and the walk to it). */
 export const TESTS: Readonly<Record<string, TestSpec>> = { 'blood-gas': { turnaroundMs: 120_000 } };
 
+/** The catalogue names the act ("Blood gas sent"); what comes back is the thing: "Blood gas". */
+export function resultName(name: string): string {
+  return name.replace(/ (?:sent|taken)$/, '');
+}
+
 /** One sample on its way or answered. Never altered once taken. */
 export interface Sample {
   /** Number of the event that asked for it. */

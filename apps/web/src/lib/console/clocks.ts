@@ -104,6 +104,21 @@ export function adrenalineClock(
   };
 }
 
+/** Whole minutes tell doses apart; within the first, seconds do. */
+const MINUTE_MS = 60_000;
+
+/**
+ * How long ago each dose was given, newest first, in few characters: the newest to the second, the others in whole minutes.
+ * "1:05 · 6 · 11 min"
+ */
+export function doseAges(doses: readonly { readonly agoMs: number }[]): string {
+  const [newest, ...older] = doses.toReversed();
+  if (newest === undefined) return '';
+  const ages = older.map(({ agoMs }) => (agoMs < MINUTE_MS ? clockText(agoMs) : String(Math.floor(agoMs / MINUTE_MS))));
+  const minutes = older.some(({ agoMs }) => agoMs >= MINUTE_MS) ? '\u00a0min' : '';
+  return [clockText(newest.agoMs), ...ages].join(' · ') + minutes;
+}
+
 /**
  * Do airway, breathing or circulation problems still show? Packs ask for another dose only while they do. From the
  * patient's own findings: one of A, B or C at least moderate, or a systolic pressure that is low for the age.

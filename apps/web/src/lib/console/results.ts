@@ -1,6 +1,7 @@
 /** Tests asked for and what came back: waiting, back and to be read out, or read out. */
-import type { RunView } from '@breathline/engine';
+import { resultName, type RunView } from '@breathline/engine';
 import type { LogLine } from '@breathline/protocol';
+import { resultParts } from '../result-parts.ts';
 import { clockText } from './format.ts';
 
 export interface ResultRow {
@@ -17,13 +18,6 @@ export interface ResultRow {
   readonly mark: string;
 }
 
-/** "PCO2 6.0 kPa (45 mmHg)" in its two halves. */
-function part(text: string): { label: string; value: string } {
-  // A digit inside a name (PCO2) is not where the value begins.
-  const at = text.search(/\s[−-]?\d/);
-  return at <= 0 ? { label: '', value: text } : { label: text.slice(0, at), value: text.slice(at + 1) };
-}
-
 /** Newest first. A result counts as read out once a mark in the log says so. */
 export function resultRows(results: RunView['results'], log: readonly LogLine[]): readonly ResultRow[] {
   const marks = new Set(
@@ -33,25 +27,19 @@ export function resultRows(results: RunView['results'], log: readonly LogLine[])
   );
   return (results ?? [])
     .map((result): ResultRow => {
-      // The catalogue names the act ("Blood gas sent"); what comes back is the thing.
-      const name = result.name.replace(/ (?:sent|taken)$/, '');
+      const name = resultName(result.name);
       const mark = `${name} of ${clockText(result.sampledAtMs)} read out`;
-      const [title = '', rest = ''] = result.text === null ? [] : splitOnce(result.text, ': ');
+      const read = result.text === null ? null : resultParts(result.text);
       return {
         seq: result.seq,
         name,
         askedAtMs: result.sampledAtMs,
         dueAtMs: result.dueAtMs,
         status: result.text === null ? 'waiting' : marks.has(mark) ? 'read' : 'back',
-        title: result.text === null ? null : rest === '' ? name : title,
-        parts: result.text === null ? [] : (rest === '' ? title : rest).split(', ').map(part),
+        title: read && (read.title === '' ? name : read.title),
+        parts: read?.parts ?? [],
         mark,
       };
     })
     .sort((a, b) => b.askedAtMs - a.askedAtMs || b.seq - a.seq);
-}
-
-function splitOnce(text: string, at: string): [string, string] {
-  const i = text.indexOf(at);
-  return i < 0 ? [text, ''] : [text.slice(0, i), text.slice(i + at.length)];
 }
