@@ -247,17 +247,35 @@ describe('a crew on their phones', { timeout: 180_000 }, () => {
     expect(await drawers.getByRole('tab', { name: /^Screens/ }).count()).toBe(0);
     await logger.page.getByText('Logger', { exact: true }).waitFor();
     expect(await logger.page.getByRole('button', { name: 'Pause', exact: true }).count()).toBe(0);
+    // Nothing is offered that a logger may not ask or open.
+    expect(await logger.page.getByRole('button', { name: /Why is/ }).count()).toBe(0);
+    await button(logger, 'More').first().click();
+    await button(logger, /^Solo layout/).waitFor();
+    expect(await logger.page.locator('a[href^="/prebrief"], a[href="/runs"], a[href^="/debrief"]').count()).toBe(0);
+    await button(logger, 'More').first().click();
     // Said while the clock stands for another reason: why it stands now is on every screen.
     await button(lead, 'Pause').click();
     await observer.page.getByText('Paused', { exact: true }).waitFor();
     await button(observer, 'Someone is not all right').click();
     for (const { page } of [lead, logger])
-      await page.getByText('Paused: someone is not all right', { exact: true }).waitFor();
+      await page.getByRole('banner').getByText('Paused: someone is not all right', { exact: true }).waitFor();
     for (const { page } of [observer, participant])
       await page.getByText('The drill is paused. Look after them first.').waitFor();
     await lead.page.getByText('Not all right', { exact: true }).waitFor();
     await button(lead, 'Carry on').first().click();
     await lead.page.getByText('Running', { exact: true }).waitFor();
+    // What one console says aloud is said on the other, and after a reload.
+    for (const { page } of [lead, logger]) await page.getByRole('tab', { name: /^Say/ }).click();
+    const unsaid = logger.page.getByText('not said yet');
+    await unsaid.first().waitFor();
+    await button(lead, /^I have said it/).click();
+    await until('it is said on the logger’s console too', async () => (await unsaid.count()) === 0);
+    await logger.page.reload();
+    await logger.page
+      .getByText(/^(said|changed since) \d/)
+      .first()
+      .waitFor();
+    expect(await unsaid.count()).toBe(0);
     await tapped(logger, button(logger, 'Call for help').first(), 'Call for help');
     await until('the lead has it', () => of('intervention').some((event) => event.by.role === 'logger'));
     await expectClean(logger, 'crew-logger', TABLET);

@@ -53,6 +53,11 @@ it('keeps the taps of a console without a network, says that they wait, and merg
   await waiting.getByText('Lie flat').waitFor();
   expect(await waiting.getByRole('listitem').count()).toBe(2);
   await faculty.page.getByText('(2 waiting)').waitFor();
+  // One tapped by mistake is taken back while it waits: it comes withdrawn.
+  await button(faculty, 'Call for help').first().click();
+  await faculty.page.getByText('(3 waiting)').waitFor();
+  await faculty.page.getByRole('button', { name: 'Undo', exact: true }).click();
+  await waiting.getByRole('listitem').filter({ hasText: 'Call for help' }).getByText('taken back').waitFor();
   await faculty.shot('offline-waiting');
   // Nothing of it has reached the server meanwhile.
   await until('ten seconds have gone by', () => runClock() > wentAt + 10_000);
@@ -60,7 +65,10 @@ it('keeps the taps of a console without a network, says that they wait, and merg
 
   await faculty.context.setOffline(false);
   await until('nothing waits any more', async () => (await waiting.count()) === 0);
-  await until('both are on the log', async () => interventions(await exported()).length === 2);
+  await until('both are on the log, and what was taken back is so there', async () => {
+    const run = await exported();
+    return undone(run).length === 1 && interventions(run).length === 2;
+  });
   await faculty.shot('offline-merged');
   const events = interventions(await exported());
   for (const event of events) {
@@ -101,5 +109,11 @@ const exported = async (): Promise<RunExport> => {
   return (await place.server.call<RunExport>('GET', `/api/runs/${runId}/export`)).body;
 };
 
+const undone = (run: RunExport) =>
+  run.events.flatMap((event) => (event.kind === 'event-withdrawn' ? [event.targetSeq] : []));
+
+/** What was done and not taken back. */
 const interventions = (run: RunExport) =>
-  run.events.flatMap((event) => ('intervention' in event && 'amount' in event ? [event] : []));
+  run.events.flatMap((event) =>
+    'intervention' in event && 'amount' in event && !undone(run).includes(event.seq) ? [event] : [],
+  );

@@ -103,6 +103,11 @@ function wordsOf(event: RunEvent, scenario: Scenario, events: readonly RunEvent[
         : { kind: 'steering', label: `Faculty made the patient ${event.direction}`, more: PACE[event.pace] };
     case 'course-released':
       return { kind: 'steering', label: 'Faculty handed the patient back' };
+    case 'findings-said':
+      // What a team asked for is on the timeline as their look already.
+      return event.unasked.length === 0
+        ? null
+        : { kind: 'note', label: 'Findings said without being asked', more: event.unasked.join(', ') };
     case 'arrest-decided':
       return {
         kind: 'steering',

@@ -79,6 +79,10 @@ const EACH: { readonly [K in LiveEventBody['kind']]: readonly [Extract<LiveEvent
   'exhibit-hidden': [{ kind: 'exhibit-hidden', exhibit: 'film' }, null],
   listening: [{ kind: 'listening', on: true }, null],
   happening: [{ kind: 'happening', what: 'kit-failure', device: 'bp-cuff' }, 'cue 1:05 Kit failed, bp cuff'],
+  'findings-said': [
+    { kind: 'findings-said', said: [], unasked: ['airway', 'exposure'] },
+    'note 1:05 Findings said without being asked, airway, exposure',
+  ],
   'arrest-decided': [{ kind: 'arrest-decided', allow: false }, 'steering 1:05 Faculty held off an arrest'],
 };
 

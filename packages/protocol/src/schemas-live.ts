@@ -1,5 +1,6 @@
 /** Schemas of what happens around the patient in a live run: the events' own fields, and the view that follows from them. */
 import { Type, type TSchema } from '@sinclair/typebox';
+import { GRADES } from '@breathline/patient';
 import {
   Amount,
   Device,
@@ -27,6 +28,14 @@ const HandoverPartsSchema = closed({
   background: Type.Boolean(),
   assessment: Type.Boolean(),
   recommendation: Type.Boolean(),
+});
+/** As a finding of the view, each text bounded. */
+const SaidFinding = closed({
+  id: Id,
+  letter: oneOf(LETTERS),
+  text: FreeText,
+  observable: Type.Boolean(),
+  grade: oneOf(GRADES),
 });
 const ReadBack = oneOf(['full', 'part', 'none']);
 const Problem = oneOf(['kit', 'drug', 'layout', 'phone', 'staffing', 'guideline', 'other']);
@@ -89,6 +98,7 @@ export const LIVE_EVENT_FIELDS = {
     device: optional(Device),
   },
   'arrest-decided': { allow: Type.Boolean() },
+  'findings-said': { said: list(SaidFinding, 100), unasked: list(oneOf(LETTERS), LETTERS.length) },
   'conclusion-spoken': { says: oneOf(['better', 'same', 'worse']), next: optional(FreeText) },
   'observation-chosen': {
     hours: Type.Number({ minimum: 0, maximum: 168 }),

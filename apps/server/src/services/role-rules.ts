@@ -97,6 +97,7 @@ const ROLE_RULES: { readonly [K in EventKind]: Line<K> } = {
   // Whoever acts the family may ask as the family; a phone that rings and kit that fails are the lead's to send.
   happening: { participant: ({ what }) => what === 'family-question' },
   'arrest-decided': NOBODY_ELSE,
+  'findings-said': LOGGER,
   'conclusion-spoken': LOGGER,
   'observation-chosen': LOGGER,
   'line-adjusted': NOBODY_ELSE,

@@ -97,6 +97,7 @@ const PHASES: Readonly<Record<EventKind, readonly RunPhase[]>> = {
   listening: ['ready', 'running', 'paused'],
   happening: ['running', 'paused'],
   'arrest-decided': ['running', 'paused'],
+  'findings-said': ['running', 'paused'],
   'conclusion-spoken': ['running', 'paused'],
   'observation-chosen': ['running', 'paused', 'ended'],
   'line-adjusted': ['ended'],

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { EventBody } from '@breathline/engine';
 import type { Intervention } from '@breathline/scenario';
 import { hoursOffered } from '../../src/lib/console/live/afterwards.ts';
-import { runningInfusions } from '../../src/lib/console/running.ts';
+import { onNow, runningInfusions } from '../../src/lib/console/running.ts';
 import { draftFor } from '../../src/lib/console/dose.ts';
 import { isWeighing, teamWeightKg } from '../../src/lib/console/team-weight.ts';
 import { line } from './sample.ts';
@@ -47,6 +47,30 @@ describe('what is still running', () => {
     expect(running([line(1, give(5), 1000, 2)])).toEqual([]);
     expect(running([line(1, give(5), 1000), line(2, stop, 3000, 3)])).toEqual(['drip 1000']);
     expect(running([line(1, give(5), 5000), line(2, stop, 3000)])).toEqual(['drip 5000']);
+  });
+});
+
+describe('what is on now', () => {
+  const kinds: Readonly<Record<string, Intervention['kind']>> = {
+    mask: 'oxygen',
+    nebuliser: 'oxygen',
+    flat: 'posture',
+    shot: 'drug',
+  };
+  const find = (id: string): Intervention | undefined =>
+    kinds[id] && { id, name: id, group: 'team', kind: kinds[id], search: [] };
+  const put = (seq: number, id: string, atMs: number, withdrawnBy: number | null = null) =>
+    line(seq, give(1, id), atMs, withdrawnBy);
+  const now = (log: Parameters<typeof onNow>[0]) => Object.fromEntries(onNow(log, find));
+
+  it('is the last oxygen and the last position, since when; not a drug, not what was taken back or off', () => {
+    expect(now([])).toEqual({});
+    const log = [put(1, 'mask', 10_000), put(2, 'flat', 20_000), put(3, 'shot', 30_000), put(4, 'mask', 40_000)];
+    expect(now(log)).toEqual({ mask: 10_000, flat: 20_000 });
+    expect(now([...log, put(5, 'nebuliser', 50_000)])).toEqual({ nebuliser: 50_000, flat: 20_000 });
+    expect(now([...log, put(5, 'nebuliser', 50_000, 6)])).toEqual({ mask: 10_000, flat: 20_000 });
+    const off: EventBody = { kind: 'intervention-stopped', intervention: 'mask' };
+    expect(now([...log, line(5, off, 60_000)])).toEqual({ flat: 20_000 });
   });
 });
 

@@ -5,6 +5,7 @@ import type { Derived } from '@breathline/engine';
 import { cueRows } from '../../src/lib/console/cues.ts';
 import { ANSWER_MS, looksLine, sayLines, sayable, type SayContext } from '../../src/lib/console/findings.ts';
 import { dueText, reassessDue } from '../../src/lib/console/reassess.ts';
+import { lastTold } from '../../src/lib/console/told.ts';
 import { finding, line, scenario, trueVitals } from './sample.ts';
 
 const revealedAt = (atMs: number, seq: number, ...found: Finding[]) =>
@@ -46,6 +47,18 @@ describe('saying and looking are two things', () => {
     const told = { atMs: 20_000, findings: sayable({ findings: [before], trueVitals }) };
     expect(breathing([before], [], { nowMs: 25_000, told }).status).toBe('said');
     expect(breathing([after], [], { nowMs: 25_000, told })).toMatchObject({ status: 'changed', saidAtMs: 20_000 });
+  });
+});
+
+describe('what was said is in the log', () => {
+  const said = sayable({ findings: [finding('wheeze', 'breathing', 'Widespread wheeze')], trueVitals });
+  const lineAt = (seq: number, atMs: number, withdrawnBy: number | null = null) =>
+    line(seq, { kind: 'findings-said', said, unasked: ['breathing'] }, atMs, withdrawnBy);
+
+  it('so that a second console and a reloaded one show the same, and an undo brings back what was said before', () => {
+    expect(lastTold([line(1, { kind: 'mark' }, 1_000)])).toBeNull();
+    expect(lastTold([lineAt(1, 20_000), lineAt(2, 90_000)])).toEqual({ atMs: 90_000, findings: said });
+    expect(lastTold([lineAt(1, 20_000), lineAt(2, 90_000, 3)])).toEqual({ atMs: 20_000, findings: said });
   });
 });
 

@@ -3,7 +3,7 @@
  * back, calling people, the family, requests, seats, sounds. Each is an event of the log; `LiveView` is what follows from
  * them by replay, and nothing else is kept.
  */
-import type { AbcdeId, VitalId } from '@breathline/patient';
+import type { AbcdeId, Finding, VitalId } from '@breathline/patient';
 import type { DeviceId } from '@breathline/scenario';
 
 /** How fast the run clock goes against the clock on the wall. */
@@ -145,7 +145,9 @@ export type LiveEventBody =
       readonly device?: DeviceId;
     }
   /** The model would arrest; faculty say whether it may. Until then the patient is held at the brink. */
-  | { readonly kind: 'arrest-decided'; readonly allow: boolean };
+  | { readonly kind: 'arrest-decided'; readonly allow: boolean }
+  /** Faculty said aloud what the patient shows, in these words; what the team had not just looked for is named apart. */
+  | { readonly kind: 'findings-said'; readonly said: readonly Finding[]; readonly unasked: readonly AbcdeId[] };
 
 /** What stands, after all that was logged in this take. */
 export interface LiveView {

@@ -14,7 +14,8 @@ import type { ConsoleSession } from './session.svelte.ts';
 import { isWeighing } from './team-weight.ts';
 
 const SOLO_KEY = 'breathline-console-solo';
-const PHONE = '(max-width: 47.99rem)';
+/** One part at a time: narrow, or a phone on its side. */
+export const PHONE = '(max-width: 47.99rem), (max-height: 29.99rem) and (orientation: landscape)';
 
 /** An action's dose being edited; `turn` counts openings, so that opening it again starts afresh. */
 export interface Editing {
@@ -142,6 +143,13 @@ export class Desk {
     const preview = previewUndo(session.definition, session.data.log, seq, session.view?.clockMs ?? 0);
     if (preview.states.length > 0) this.undoing = { seq, label: words, preview };
     else session.withdraw(seq, words);
+  }
+
+  /** Takes back what was tapped last, sent or not. */
+  undoLast(): void {
+    const last = this.session.lastUndoable();
+    if (last?.seq != null) this.askUndo(last.seq, last.label);
+    else if (last?.id != null) this.session.takeBackWaiting(last.id);
   }
 
   undoNow(): void {

@@ -51,6 +51,13 @@ export const LETTERS: readonly { readonly id: AbcdeId; readonly short: string; r
   { id: 'exposure', short: 'E', title: 'Exposure' },
 ];
 
+/** "A, C": letters as they are spoken. */
+export function shortLetters(letters: readonly AbcdeId[]): string {
+  return LETTERS.filter(({ id }) => letters.includes(id))
+    .map(({ short }) => short)
+    .join(', ');
+}
+
 const NUMBER = /\d+(?:\.\d+)?/g;
 
 /**

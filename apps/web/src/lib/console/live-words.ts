@@ -1,6 +1,7 @@
 /** Lines of the log about what happens around the patient: steering, takes, people, calls, kit, sounds, screens. */
 import { ratingOf, type LiveEventBody, type RunEvent } from '@breathline/engine';
 import type { Scenario } from '@breathline/scenario';
+import { shortLetters } from './findings.ts';
 import { idWords, plainNumber, sentence, spanText } from './format.ts';
 import type { RowTone } from './logrows.ts';
 
@@ -39,6 +40,7 @@ const KINDS = {
   listening: true,
   happening: true,
   'arrest-decided': true,
+  'findings-said': true,
 } as const satisfies Record<LiveEventBody['kind'], true>;
 
 export type LiveEvent = Extract<RunEvent, { kind: LiveEventBody['kind'] }>;
@@ -69,6 +71,7 @@ export const LIVE_UNDOABLE: readonly LiveEventBody['kind'][] = [
   'exhibit-shown',
   'exhibit-hidden',
   'happening',
+  'findings-said',
 ];
 
 const DISTRESS = ['calm', 'worried', 'distressed', 'in the way'] as const;
@@ -233,6 +236,12 @@ export function liveWords(event: LiveEvent, scenario: Scenario, log: readonly Ru
         }[event.what],
         [event.device && idWords(event.device), event.text].filter(Boolean).join(' · ') || null,
         'cue',
+      );
+    case 'findings-said':
+      return line(
+        'Findings said aloud',
+        event.unasked.length === 0 ? null : `unasked: ${shortLetters(event.unasked)}`,
+        'note',
       );
     case 'arrest-decided':
       return line(event.allow ? 'Arrest let happen' : 'Arrest held off', null, 'steer');

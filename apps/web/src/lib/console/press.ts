@@ -86,11 +86,9 @@ export function pressAt(desk: Desk, event: KeyboardEvent): void {
     case 'note':
       desk.note();
       return;
-    case 'undo': {
-      const last = session.lastUndoable();
-      if (last) desk.askUndo(last.seq, last.label);
+    case 'undo':
+      desk.undoLast();
       return;
-    }
     case 'cuff':
       void session.tap({ kind: 'cuff-pressed' }, 'Cuff cycled');
       return;

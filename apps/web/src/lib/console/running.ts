@@ -1,4 +1,4 @@
-/** What is still running into the patient: infusions given and not stopped since. Pure. */
+/** What is still so: infusions given and not stopped since, the oxygen and the position the patient has. Pure. */
 import type { LogLine } from '@breathline/protocol';
 import type { Intervention } from '@breathline/scenario';
 
@@ -24,4 +24,28 @@ export function runningInfusions(
     else if (!running.has(item.id)) running.set(item.id, { item, sinceMs: event.occurredAtMs });
   }
   return [...running.values()];
+}
+
+/** Of these the newest is on and takes the place of the one before. */
+const ONE_AT_A_TIME: ReadonlySet<string> = new Set<Intervention['kind']>(['oxygen', 'posture']);
+
+/** The oxygen and the position the patient has now, by id, with since when (run-clock ms). Nothing logged: not known. */
+export function onNow(
+  log: readonly LogLine[],
+  itemOf: (id: string) => Intervention | undefined,
+): ReadonlyMap<string, number> {
+  const now = new Map<string, { readonly id: string; readonly sinceMs: number }>();
+  const events = log.filter((line) => line.withdrawnBy === null).map((line) => line.event);
+  for (const event of events.sort((a, b) => a.occurredAtMs - b.occurredAtMs || a.seq - b.seq)) {
+    if (event.kind !== 'intervention' && event.kind !== 'intervention-stopped') continue;
+    const { id, kind } = itemOf(event.intervention) ?? { id: '', kind: '' };
+    if (!ONE_AT_A_TIME.has(kind)) continue;
+    const before = now.get(kind);
+    if (event.kind === 'intervention-stopped') {
+      if (before?.id === id) now.delete(kind);
+    } else if (event.step === 'given') {
+      now.set(kind, before?.id === id ? before : { id, sinceMs: event.occurredAtMs });
+    }
+  }
+  return new Map([...now.values()].map(({ id, sinceMs }) => [id, sinceMs]));
 }

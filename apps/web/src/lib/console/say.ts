@@ -1,9 +1,9 @@
-/** What there is to say in a run, with what this console was told has been said. */
+/** What there is to say in a run, with what the log has as said. */
 import { changedCount, sayLines, type SayLine } from './findings.ts';
 import { resultRows } from './results.ts';
 import type { ConsoleSession } from './session.svelte.ts';
 
-/** The five lines as they stand on this console. */
+/** The five lines as they stand. */
 export function linesNow(session: ConsoleSession): readonly SayLine[] {
   const { view } = session;
   if (!view) return [];

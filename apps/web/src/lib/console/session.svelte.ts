@@ -11,13 +11,13 @@ import { interventionById, isDosed, tileName } from './catalogue.ts';
 import { draftBody, draftFor, tapBody, type DoseDraft, type PackDose } from './dose.ts';
 import { PageOutbox } from './outbox.ts';
 import { linesNow } from './say.ts';
-import { sayable, type Told } from './findings.ts';
+import { sayable, shortLetters, type Told } from './findings.ts';
 import { backfill, EMPTY, hereAndNow, receive, type ConsoleData, type TrendPoint } from './frames.ts';
 import { isUndoable, isUndoableKind } from './logrows.ts';
 import { suggestedDose } from './suggest.ts';
 import { canBackdate, settle, type Tap } from './taps.ts';
 import { teamWeightKg } from './team-weight.ts';
-import { keepTold, keptTold } from './told-store.ts';
+import { lastTold, toldOf } from './told.ts';
 
 /** The last thing logged from this screen, and how it went. */
 export interface LastTap extends Tap {
@@ -68,9 +68,6 @@ export class ConsoleSession {
   silentS = $state(0);
   /** Taps the server has not acknowledged, those of a page that was closed among them. */
   pending = $state(0);
-  /** What was last said aloud, as this console was told. */
-  told: Told | null = $state.raw(null);
-
   readonly frame = $derived(this.data.frame);
   readonly #here = $derived(hereAndNow(this.data));
   /** The log of the take that goes on now; `data.log` has every take. */
@@ -90,9 +87,19 @@ export class ConsoleSession {
   });
   /** The weight the team works with, as far as anybody said it, kg. */
   readonly teamWeightKg = $derived(teamWeightKg(this.log));
+  /** What was said from here and no frame has brought back yet. */
+  #saidHere: { readonly tap: Tap; readonly seq: number } | null = $state.raw(null);
+  /** What was last said aloud, by whoever said it: from the log, or from here while it is on its way there. */
+  readonly told: Told | null = $derived.by(() => {
+    const seen = this.data.frame?.seq ?? 0;
+    const here = this.#saidHere !== null && this.#saidHere.seq > seen ? this.#saidHere.tap : null;
+    const waits = this.taps.findLast((tap) => tap.command.kind === 'findings-said' && !tap.takenBack);
+    return toldOf(waits ?? here) ?? lastTold(this.log);
+  });
   /** Taps are reaching the server. */
   readonly online = $derived(this.connection === 'live' || this.connection === 'restarted');
 
+  #outbox: PageOutbox | null = null;
   #send: Send = () => Promise.reject(new Error('This console is not connected.'));
   #retry: () => void = () => {};
   #nextId = 1;
@@ -107,7 +114,6 @@ export class ConsoleSession {
     readonly loggerPass: string | null = null,
   ) {
     this.leads = loggerPass === null;
-    this.told = keptTold(runId);
     this.pack = definition.library.packs.find((pack) => pack.id === definition.packId);
     this.weightKg = definition.patient?.weightKg ?? definition.scenario.patient.weightKg;
     this.ageYears = definition.patient?.ageYears ?? definition.scenario.patient.ageYears;
@@ -115,7 +121,7 @@ export class ConsoleSession {
 
   /** Opens the line and keeps the clock; returns the function that ends both. */
   start(getTicket: () => Promise<string>): () => void {
-    const outbox = new PageOutbox(this.runId);
+    const outbox = (this.#outbox = new PageOutbox(this.runId));
     const socket = new RunSocket({
       getTicket,
       outbox,
@@ -161,6 +167,7 @@ export class ConsoleSession {
     this.data = receive(this.data, frame);
     this.#frameAt = atMs;
     this.tick(atMs);
+    this.#keepTakenBack(frame);
   }
 
   /** Puts older points before the trend, after a reload. */
@@ -189,10 +196,12 @@ export class ConsoleSession {
     const agoMs = canBackdate(command) ? clampAgo(options.agoMs ?? this.agoMs, this.nowMs) : 0;
     const tap: Tap = { id: this.#nextId++, command, label, occurredAtMs: this.nowMs - agoMs };
     this.agoMs = 0;
-    this.taps = [...this.taps, tap];
-    if (options.quiet !== true) this.lastTap = { ...tap, state: 'sending', seq: null, problem: null };
     // The line keeps it while it is down, and says how long it waited.
-    return this.#send(command, agoMs > 0 ? { agoMs: Math.round(agoMs) } : {}).then(
+    const answered = this.#send(command, agoMs > 0 ? { agoMs: Math.round(agoMs) } : {});
+    const sent: Tap = this.#outbox ? { ...tap, number: this.#outbox.lastNumber } : tap;
+    this.taps = [...this.taps, sent];
+    if (options.quiet !== true) this.lastTap = { ...sent, state: 'sending', seq: null, problem: null };
+    return answered.then(
       (ack) => {
         this.#acknowledged(tap, ack);
         return true;
@@ -205,7 +214,9 @@ export class ConsoleSession {
   }
 
   #acknowledged(tap: Tap, ack: AckMessage): void {
-    this.taps = settle(this.taps, tap.id);
+    const undone = this.#settled(tap);
+    if (undone) return;
+    if (tap.command.kind === 'findings-said') this.#saidHere = { tap, seq: ack.seq };
     if (this.lastTap?.id === tap.id) this.lastTap = { ...this.lastTap, state: 'logged', seq: ack.seq };
     if (ack.warnings.length > 0) {
       const messages = ack.warnings.map((warning) => warning.message);
@@ -217,10 +228,28 @@ export class ConsoleSession {
   }
 
   #refused(tap: Tap, error: ApiError): void {
-    this.taps = settle(this.taps, tap.id);
+    const undone = this.#settled(tap);
     if (error.code === 'SCREEN_CLOSED') return;
+    if (undone) return this.#outbox?.forget(undone.number);
     const problem = error.hint ? `${error.detail} ${error.hint}` : error.detail;
     this.lastTap = { ...tap, state: 'refused', seq: null, problem };
+  }
+
+  /** Takes a tap out of those that wait; returns it if it was undone meanwhile. */
+  #settled({ id }: Tap): Tap | null {
+    const settled = this.taps.find((tap) => tap.id === id);
+    this.taps = settle(this.taps, id);
+    return settled?.takenBack ? settled : null;
+  }
+
+  /** Withdraws what was undone while it waited, by this page or by one before it, now that it is on the log. */
+  #keepTakenBack({ log }: FacultyFrame): void {
+    for (const { event, withdrawnBy } of log) {
+      if (!this.#outbox?.wasTakenBack(event)) continue;
+      if (withdrawnBy === null)
+        void this.tap({ kind: 'event-withdrawn', targetSeq: event.seq }, 'Undo', { quiet: true });
+      this.#outbox.forget(event.clientNumber);
+    }
   }
 
   /** One tap on an action's tile. */
@@ -241,14 +270,25 @@ export class ConsoleSession {
     if (this.lastTap?.seq === seq) this.lastTap = { ...this.lastTap, state: 'undone' };
   }
 
-  /** The newest thing an undo would take back, or null. */
-  lastUndoable(): { readonly seq: number; readonly label: string } | null {
+  /** Takes back a tap the server has not answered for yet. */
+  takeBackWaiting(id: number): void {
+    const { number } = this.taps.find((tap) => tap.id === id) ?? {};
+    if (number === undefined) return;
+    this.#outbox?.takeBack(number);
+    this.taps = this.taps.map((tap) => (tap.id === id ? { ...tap, takenBack: true } : tap));
+    if (this.lastTap?.id === id) this.lastTap = { ...this.lastTap, state: 'undone' };
+  }
+
+  /** The newest thing an undo would take back, on the log or still waiting (`seq` is null), or null. */
+  lastUndoable(): { readonly id: number | null; readonly seq: number | null; readonly label: string } | null {
+    const waits = this.taps.findLast((tap) => !tap.takenBack && isUndoableKind(tap.command.kind));
+    if (waits) return { id: waits.id, seq: null, label: waits.label };
     const last = this.lastTap;
     if (last?.state === 'logged' && last.seq !== null && isUndoableKind(last.command.kind)) {
-      return { seq: last.seq, label: last.label };
+      return { id: last.id, seq: last.seq, label: last.label };
     }
     const line = this.log.findLast((each) => each.withdrawnBy === null && isUndoable(each.event));
-    return line ? { seq: line.event.seq, label: 'the last line of the log' } : null;
+    return line ? { id: null, seq: line.event.seq, label: 'the last line of the log' } : null;
   }
 
   /** The dose just logged unseen was seen after all. */
@@ -269,17 +309,16 @@ export class ConsoleSession {
   }
 
   /**
-   * Faculty have said what the card shows. Nothing a team did is logged by it; but what was said without their having
-   * just looked is noted, since it may have prompted what follows.
+   * Faculty have said what the card shows. Nothing a team did is logged by it; what was said without their having just
+   * looked is named apart, since it may have prompted what follows.
    */
   allSaid(): void {
     if (!this.view) return;
-    const unasked = linesNow(this).filter((line) => line.status === 'changed' || line.status === 'not-said');
-    this.told = { atMs: this.nowMs, findings: sayable(this.view) };
-    keepTold(this.runId, this.told);
-    if (unasked.length === 0) return;
-    const letters = unasked.map((line) => line.short).join(', ');
-    void this.tap({ kind: 'note', text: `Findings said without being asked: ${letters}` }, `Said unasked: ${letters}`);
+    const unasked = linesNow(this)
+      .filter((line) => line.status === 'changed' || line.status === 'not-said')
+      .map((line) => line.letter);
+    const words = unasked.length === 0 ? 'Findings said' : `Findings said, unasked: ${shortLetters(unasked)}`;
+    void this.tap({ kind: 'findings-said', said: sayable(this.view), unasked }, words);
   }
 
   keepCaution(id: number): void {

@@ -10,6 +10,10 @@ export interface Tap {
   readonly label: string;
   /** Run-clock ms at which it happened in the room. */
   readonly occurredAtMs: number;
+  /** Its number on this screen's line; null before it was put there. */
+  readonly number?: number;
+  /** Undone before the server had it: it is withdrawn as soon as it is on the log. */
+  readonly takenBack?: true;
 }
 
 const STEERING: ReadonlySet<string> = new Set(STEERING_KINDS);

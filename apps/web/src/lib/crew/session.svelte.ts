@@ -12,6 +12,8 @@ export interface CrewTap {
   readonly label: string;
   readonly state: 'waiting' | 'logged' | 'refused';
   readonly seq: number | null;
+  /** Undone while it waited: withdrawn as soon as it is on the log. */
+  readonly takenBack?: true;
   /** Why it was refused, in words. */
   readonly problem: string | null;
 }
@@ -75,7 +77,9 @@ export class CrewSession {
     };
     try {
       const ack = await this.live.send(command, options.agoMs ? { agoMs: Math.round(options.agoMs) } : {});
+      const undone = this.taps.some(({ id, takenBack }) => id === tap.id && takenBack);
       settle({ state: 'logged', seq: ack.seq });
+      if (undone) this.undo({ ...tap, state: 'logged', seq: ack.seq });
       return true;
     } catch (thrown) {
       const error = asApiError(thrown);
@@ -86,16 +90,18 @@ export class CrewSession {
     }
   }
 
-  /** Takes back the last tap, if it is on the log. */
+  /** Takes back the last tap: at once if it is on the log, else as soon as it is. */
   undo(tap: CrewTap): void {
+    if (tap.state === 'waiting')
+      this.taps = this.taps.map((each) => (each.id === tap.id ? { ...each, takenBack: true } : each));
     if (tap.seq === null) return;
     void this.tap({ kind: 'event-withdrawn', targetSeq: tap.seq }, `Taken back: ${tap.label}`);
   }
 
   /** What this phone tapped last of a kind and the server has not answered for yet. */
   waiting<K extends EventBody['kind']>(kind: K): readonly Extract<EventBody, { kind: K }>[] {
-    return this.taps.flatMap(({ command, state }) =>
-      state === 'waiting' && command.kind === kind ? [command as Extract<EventBody, { kind: K }>] : [],
+    return this.taps.flatMap(({ command, state, takenBack }) =>
+      state === 'waiting' && !takenBack && command.kind === kind ? [command as Extract<EventBody, { kind: K }>] : [],
     );
   }
 }
