@@ -61,7 +61,7 @@ export class ProgrammeService {
   /** Runs that ended before and are not summed up yet. */
   #behind: string[] = [];
   /** Of what is stored now; nothing of a run or a person that went stays in them. */
-  #pages = { version: -1, byAsked: new Map<string, ProgrammePage>() };
+  #pages = { version: -1, byAsked: new Map<string, Promise<ProgrammePage>>() };
 
   constructor(parts: {
     readonly store: ProgrammeStore;
@@ -201,14 +201,14 @@ export class ProgrammeService {
     const key = JSON.stringify([now.slice(0, 10), rest, [...notAlone].sort(), this.#behind.length]);
     const ready = byAsked.get(key);
     if (ready) return ready;
-    const page = programmePage(all, {
-      ...options,
-      waiting: this.#behind.length,
-      ...(await wordsFor(this.#store, all)),
-    });
+    // Kept from when it is begun: whoever asks while the page of the start is being made waits for that one.
+    const making = wordsFor(this.#store, all).then((words) =>
+      programmePage(all, { ...options, waiting: this.#behind.length, ...words }),
+    );
     if (byAsked.size >= KEPT_PAGES) byAsked.clear();
-    byAsked.set(key, page);
-    return page;
+    byAsked.set(key, making);
+    void making.catch(() => byAsked.delete(key));
+    return making;
   }
 
   /** What the page shows, as a table. */

@@ -184,11 +184,9 @@ const shownEstimate = (
 
 /** The kinds add up to the whole: with one of them hidden the others would give it away, so none has a number. */
 function shownFaults(choice: Choice): ShownFaults {
-  const kinds = DOSE_FAULTS.map((says) => ({
-    says,
-    shown: shareOf(choice, (run) => (isTimed(run) ? run.firstFault === says : null)),
-    any: choice.runs.some((run) => isTimed(run) && run.firstFault === says),
-  })).filter(({ any }) => any);
+  const kinds = DOSE_FAULTS.filter((says) => choice.runs.some((run) => isTimed(run) && run.firstFault === says)).map(
+    (says) => ({ says, shown: shareOf(choice, (run) => (isTimed(run) ? run.firstFault === says : null)) }),
+  );
   const open = kinds.every(({ shown }) => shown.hidden === null);
   return {
     ...shareOf(choice, (run) => (isTimed(run) ? run.firstFault !== null : null)),

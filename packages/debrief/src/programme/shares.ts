@@ -28,15 +28,19 @@ interface Dimension {
 
 const NOBODY: ReadonlySet<string> = new Set();
 
+interface Table {
+  readonly runs: readonly RunSummary[];
+  /** The row of each run, by its place: names are compared once, not for every count. */
+  readonly rowOf: readonly number[];
+  readonly rows: number;
+  /** The row that is the choice; null in a table that is the choice itself, cut into rows. */
+  readonly chosen: number | null;
+}
+
 /** The choice itself, and each wider one that a reader could take it from. */
 export interface Choice {
   readonly runs: readonly RunSummary[];
-  readonly tables: readonly {
-    readonly runs: readonly RunSummary[];
-    readonly row: (run: RunSummary) => string;
-    /** More runs than the choice's, which is one row of it; else the choice itself, cut into rows. */
-    readonly wider: boolean;
-  }[];
+  readonly tables: readonly Table[];
   readonly onePerson: boolean;
 }
 
@@ -64,11 +68,20 @@ function dimensions({ filter = {}, notAlone = NOBODY }: ReportOptions): readonly
 export function choiceOf(all: readonly RunSummary[], options: ReportOptions): Choice {
   const { filter = {}, notAlone = NOBODY } = options;
   const runs = all.filter((run) => inFilter(run, options));
-  const tables = dimensions(options).map(({ without, active, row }) => ({
-    row,
-    wider: active(filter),
-    runs: active(filter) ? all.filter((run) => inFilter(run, { ...options, filter: without(filter) })) : runs,
-  }));
+  const tables = dimensions(options).map(({ without, active, row }): Table => {
+    const wider = active(filter);
+    const of = wider ? all.filter((run) => inFilter(run, { ...options, filter: without(filter) })) : runs;
+    const names = new Map<string, number>();
+    const rowOf = of.map((run) => {
+      const key = row(run);
+      const known = names.get(key);
+      if (known !== undefined) return known;
+      names.set(key, names.size);
+      return names.size - 1;
+    });
+    const first = wider && runs[0] ? names.get(row(runs[0])) : undefined;
+    return { runs: of, rowOf, rows: names.size, chosen: wider ? (first ?? -1) : null };
+  });
   return { runs, tables, onePerson: ofOnePerson(runs, notAlone) };
 }
 
@@ -78,7 +91,11 @@ export const ofScenario = (choice: Choice, scenarioId: string): Choice => {
   return {
     ...choice,
     runs: own(choice.runs),
-    tables: choice.tables.map((table) => ({ ...table, runs: own(table.runs) })),
+    tables: choice.tables.map((table) => ({
+      ...table,
+      runs: own(table.runs),
+      rowOf: table.rowOf.filter((_, at) => table.runs[at]!.scenarioId === scenarioId),
+    })),
   };
 };
 
@@ -98,23 +115,21 @@ export function shareOf({ runs, tables, onePerson }: Choice, judge: Judge): Show
   const whole = count(runs, judge);
   if (onePerson) return shownShare(whole, 'one-person');
   let hidden: Hidden | null = hiddenAlone(whole);
-  const chosen = new Set(runs);
-  for (const { runs: all, row, wider } of tables) {
+  for (const { runs: all, rowOf, rows, chosen } of tables) {
     if (hidden !== null) break;
-    const rows = new Map<string, { count: number; of: number; chosen: boolean }>();
-    for (const run of all) {
+    const found = Array.from({ length: rows }, () => ({ count: 0, of: 0 }));
+    all.forEach((run, at) => {
       const hit = judge(run);
-      if (hit === null) continue;
-      const key = row(run);
-      const cell = rows.get(key) ?? { count: 0, of: 0, chosen: chosen.has(run) };
+      if (hit === null) return;
+      const cell = found[rowOf[at]!]!;
       cell.of++;
       if (hit) cell.count++;
-      rows.set(key, cell);
-    }
-    const cells = [...rows.values()];
-    if (cells.length < 2 || whole.of < SMALLEST_CELL) continue;
-    const found = protect(cells);
-    hidden = wider ? (found.rows[cells.findIndex((cell) => cell.chosen)] ?? null) : found.total;
+    });
+    // A row without a judged run is none.
+    const places = found.flatMap(({ of }, at) => (of > 0 ? [at] : []));
+    if (places.length < 2 || whole.of < SMALLEST_CELL) continue;
+    const guarded = protect(places.map((at) => found[at]!));
+    hidden = chosen === null ? guarded.total : (guarded.rows[places.indexOf(chosen)] ?? null);
   }
   return shownShare(whole, hidden);
 }
