@@ -9,14 +9,22 @@ import type { TestServer } from '../faults/server.ts';
 import { Device, ROOT, firstPassphrase, launch, realServer, signIn } from './drive.ts';
 
 export class DebriefRoom {
-  readonly server: TestServer = realServer();
+  readonly server: TestServer;
   browser!: Browser;
   faculty!: Device;
   run!: RunExport;
   runId = '';
 
-  static async open(size: readonly [number, number] = [1366, 768], only = 'first dose late'): Promise<DebriefRoom> {
-    const room = new DebriefRoom();
+  constructor(env: Record<string, string> = {}) {
+    this.server = realServer(env);
+  }
+
+  static async open(
+    size: readonly [number, number] = [1366, 768],
+    only = 'first dose late',
+    env: Record<string, string> = {},
+  ): Promise<DebriefRoom> {
+    const room = new DebriefRoom(env);
     room.run = rehearsed(only);
     await room.server.start();
     room.browser = await launch();

@@ -1,5 +1,13 @@
-/** What if, in a real browser: a dose moved by button and by dragging, left out, made larger; how long an answer takes. */
+/**
+ * What if, in a real browser: a dose moved by button and by dragging, left out, made larger; how long an answer takes. And
+ * what goes in and out of a debrief: files that are no run, statements to a record store that takes, refuses or hangs up.
+ */
 import { spawn } from 'node:child_process';
+import { mkdtempSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
+import { createServer, type IncomingMessage } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { whatIf } from '@breathline/engine';
 import { TABLET, expectClean } from './clean.ts';
@@ -8,10 +16,36 @@ import { button, until, wordsOf, type Device } from './drive.ts';
 
 let room: DebriefRoom;
 
+/** A learning record store of the test: what it was sent, and how it behaves. */
+const store = {
+  answers: 'hangs up' as 'hangs up' | number,
+  asked: 0,
+  taken: [] as { readonly headers: IncomingMessage['headers']; readonly body: string }[],
+  server: createServer((request, response) => {
+    let body = '';
+    request.on('data', (data: Buffer) => (body += data.toString()));
+    request.on('end', () => {
+      store.asked += 1;
+      if (store.answers === 'hangs up') return void request.socket.destroy();
+      if (store.answers === 200) store.taken.push({ headers: request.headers, body });
+      response.writeHead(store.answers, { 'content-type': 'application/json' }).end('[]');
+    });
+  }),
+};
+
 beforeAll(async () => {
-  room = await DebriefRoom.open();
+  await new Promise<void>((resolve) => store.server.listen(0, '127.0.0.1', resolve));
+  const { port } = store.server.address() as AddressInfo;
+  room = await DebriefRoom.open([1366, 768], 'first dose late', {
+    BREATHLINE_STORE: `http://127.0.0.1:${port}/xapi`,
+    BREATHLINE_STORE_USER: 'drills',
+    BREATHLINE_STORE_PASSWORD: 'invented',
+  });
 }, 240_000);
-afterAll(() => room?.close());
+afterAll(async () => {
+  await room?.close();
+  store.server.close();
+});
 
 const adrenaline = () =>
   room.run.events.find((event) => event.kind === 'intervention' && event.intervention === 'adrenaline-im')!;
@@ -220,5 +254,73 @@ describe('what if', { timeout: 180_000 }, () => {
     await expectClean(room.faculty, 'debrief-whatif', TABLET);
     expect(room.faculty.complaints).toEqual([]);
     void page;
+  });
+});
+
+describe('in and out of a debrief', { timeout: 120_000 }, () => {
+  it('a file that is no run says what is wrong with it, and changes nothing', async () => {
+    const { page } = room.faculty;
+    const runs = async () =>
+      ((await (await page.request.get(`${room.server.origin}/api/runs`)).json()) as { runs: unknown[] }).runs;
+    const before = await runs();
+    const folder = mkdtempSync(path.join(tmpdir(), 'breathline-bad-files-'));
+    const file = (name: string, text: string): string => {
+      writeFileSync(path.join(folder, name), text);
+      return path.join(folder, name);
+    };
+    const whole = JSON.stringify(room.run);
+    const big = file('big.json', whole);
+    truncateSync(big, 33 * 1024 * 1024);
+    try {
+      await page.goto(`${room.server.origin}/runs`);
+      await button(room.faculty, 'Import a run file').waitFor();
+      for (const [chosen, says] of [
+        [file('letter.json', 'Dear team'), /letter\.json could not be read as JSON/],
+        [file('newer.json', JSON.stringify({ ...room.run, formatVersion: 2 })), /format version 2/],
+        [file('cut.json', whole.slice(0, whole.length / 2)), /cut\.json could not be read as JSON/],
+        [file('other.json', '{"format":"something"}'), /not an exported run/],
+        [big, /big\.json is 33 MB; a run is at most 32 MB/],
+      ] as const) {
+        await page.getByLabel('Run file').setInputFiles(chosen);
+        await page.getByText(says).first().waitFor();
+        expect(await runs(), path.basename(chosen)).toEqual(before);
+      }
+      // The whole file is taken after all that, and what was wrong with the others no longer stands there.
+      await page.getByLabel('Run file').setInputFiles(file('whole.json', whole));
+      await page.getByText('The run is in.').waitFor();
+      expect(await page.getByText(/at most 32 MB/).count()).toBe(0);
+      expect(await runs()).toHaveLength(before.length + 1);
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
+    }
+  });
+
+  it('statements go to the record store from the button; one that hangs up or refuses is told in words', async () => {
+    const { page } = room.faculty;
+    await room.at('timeline');
+    await button(room.faculty, 'Files').click();
+    const dialog = page.getByRole('dialog', { name: 'Files to take away' });
+    const send = dialog.getByRole('button', { name: 'Send statements to the record store' });
+    const asked = async (answers: typeof store.answers, says: string | RegExp): Promise<void> => {
+      Object.assign(store, { answers, asked: 0 });
+      await send.click();
+      await dialog.getByText(says).first().waitFor();
+      expect(store.asked).toBeGreaterThan(0);
+    };
+    await asked('hangs up', 'The record store did not answer.');
+    await dialog.getByText('Nothing was sent. Try again: sending twice stores once.').waitFor();
+    await asked(401, 'The record store answered 401.');
+    expect(store.taken).toEqual([]);
+    await asked(200, /^\d+ statements are in the record store\.$/);
+    expect(await dialog.getByText('The record store answered 401.').count()).toBe(0);
+    expect(store.taken).toHaveLength(1);
+    const [{ headers, body }] = store.taken as [(typeof store.taken)[number]];
+    const statements = JSON.parse(body) as { readonly id: string }[];
+    expect(await wordsOf(dialog.getByRole('status').first())).toBe(
+      `${statements.length} statements are in the record store.`,
+    );
+    expect(headers['x-experience-api-version']).toBe('1.0.3');
+    expect(headers.authorization).toBe(`Basic ${Buffer.from('drills:invented').toString('base64')}`);
+    await asked(409, 'The record store has them already.');
   });
 });
