@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { runUnderWay, tellLineUp, tellPhase, whenTold } from '../src/lib/api/under-way.ts';
+import type { AnyFrame } from '../src/lib/api/line-types.ts';
+import { runUnderWay, tellFrame, tellLineUp, tellPhase, whenTold } from '../src/lib/api/under-way.ts';
 import { NewerScreen } from '../src/lib/newer/newer-screen.ts';
 
 /** A page that can be set up, and remembers what was done to it. */
@@ -97,4 +98,15 @@ it('a run is under way from its start to its end, and each change is told once',
   deaf();
   tellLineUp();
   expect(told).toBe(6);
+});
+
+it('knows the phase from whichever frame a screen gets', () => {
+  const [faculty, monitor] = [{}, {}];
+  tellFrame(faculty, { t: 'faculty', view: { phase: 'running' } } as AnyFrame);
+  expect(runUnderWay()).toBe(true);
+  tellFrame(faculty, null);
+  tellFrame(monitor, { t: 'monitor', phase: 'paused' } as AnyFrame);
+  expect(runUnderWay()).toBe(true);
+  tellFrame(monitor, { t: 'monitor', phase: 'ended' } as AnyFrame);
+  expect(runUnderWay()).toBe(false);
 });

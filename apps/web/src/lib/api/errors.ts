@@ -23,6 +23,11 @@ export function offlineError(): ApiError {
   );
 }
 
+/** This screen and the server speak different versions: only loading the page again helps. */
+export function isOutOfDate(problem: ApiError | null): boolean {
+  return problem?.code === 'PROTOCOL_MISMATCH';
+}
+
 /** Any thrown value as an ApiError, so that every failure can be shown the same way. */
 export function asApiError(thrown: unknown): ApiError {
   if (thrown instanceof ApiError) return thrown;

@@ -10,7 +10,6 @@ import type { GetTicket } from './first-ticket.ts';
 import { crewOutbox, type CrewPlace } from './crew-store.ts';
 import { keepSite, keptSite } from './join-store.ts';
 import { LogBook } from './log-book.ts';
-import { tellLineUp, tellPhase } from './under-way.ts';
 import { RunSocket, type ConnectionState, type RunSocketOptions } from './run-socket.ts';
 
 abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
@@ -31,13 +30,9 @@ abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
       getTicket,
       onFrame: (frame) => {
         this.frame = frame as Frame;
-        tellPhase(this, frame.phase);
         accept(frame as Frame);
       },
-      onConnection: (state) => {
-        this.connection = state;
-        if (state === 'live') tellLineUp();
-      },
+      onConnection: (state) => (this.connection = state),
       onProblem: (problem) => (this.problem = problem),
       onPending: (count) => (this.pending = count),
     });
@@ -50,7 +45,6 @@ abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
     return () => {
       clearInterval(tick);
       stop();
-      tellPhase(this, null);
     };
   }
 

@@ -20,6 +20,7 @@ import { Patience } from './patience.ts';
 import { socketOf } from './line-types.ts';
 import type { AnyFrame, ConnectionState, Pending, RunSocketOptions, SocketLike } from './line-types.ts';
 import { ServerClock } from './server-clock.ts';
+import { tellFrame, tellLineUp } from './under-way.ts';
 import { commandOf, WaitingTaps } from './waiting-taps.ts';
 
 export type { AnyFrame, ConnectionState, KeptTaps, Outbox, RunSocketOptions, SocketLike } from './line-types.ts';
@@ -65,6 +66,7 @@ export class RunSocket {
   #patience = new Patience();
   #drift = 0;
   #deafen: () => void = () => undefined;
+  #outOfDate = false;
 
   constructor(options: RunSocketOptions) {
     this.#options = options;
@@ -123,6 +125,7 @@ export class RunSocket {
     if (this.#beat) clearInterval(this.#beat);
     if (this.#timer) clearTimeout(this.#timer);
     this.#beat = this.#timer = null;
+    tellFrame(this, null);
     this.#drop();
     this.#setState('closed');
     this.#refuseAll(
@@ -132,6 +135,7 @@ export class RunSocket {
 
   /** After a lasting problem was mended (signed in again): tries afresh. */
   retry(): void {
+    if (this.#outOfDate) return location.reload();
     this.#options.onProblem?.(null);
     this.#tries = 0;
     if (!this.#joined) void this.#open();
@@ -249,6 +253,10 @@ export class RunSocket {
               'Load the page again. If it says so again, close it on this device everywhere and open it anew.',
             ),
           );
+          // It can show nothing of its run: a newer screen may come at once.
+          this.#outOfDate = true;
+          tellFrame(this, null);
+          tellLineUp();
           return;
         }
         this.#joined = true;
@@ -260,6 +268,7 @@ export class RunSocket {
         }
         this.#options.onProblem?.(null);
         this.#setState('live');
+        tellLineUp();
         for (const pending of this.#waiting) this.#transmit(pending);
         this.#ping();
         return;
@@ -282,6 +291,7 @@ export class RunSocket {
       case 'monitor':
       case 'crew':
         this.#frame = message;
+        tellFrame(this, message);
         this.#lastSeq = message.roleSeq;
         this.#setState(message.restarted ? 'restarted' : 'live');
         this.#options.onFrame?.(message);

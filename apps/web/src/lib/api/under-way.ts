@@ -1,5 +1,6 @@
 /** Whether a run is under way on this page, and word when that changes or a line to the server came up. */
 import type { RunPhase } from '@breathline/engine';
+import type { AnyFrame } from './line-types.ts';
 
 const phases = new Map<object, RunPhase>();
 const ears = new Set<() => void>();
@@ -14,6 +15,11 @@ export function tellPhase(line: object, phase: RunPhase | null): void {
   if (phase === null) phases.delete(line);
   else phases.set(line, phase);
   tell();
+}
+
+/** What a frame says of the phase; null = the line shows no run any more. */
+export function tellFrame(line: object, frame: AnyFrame | null): void {
+  tellPhase(line, frame === null ? null : frame.t === 'faculty' ? frame.view.phase : frame.phase);
 }
 
 /** A line came up: the server behind it may be another one than before. */
