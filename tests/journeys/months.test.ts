@@ -78,7 +78,7 @@ it('groups by team, ward, scenario and month; ends of runs are marked on the cur
   const { page } = faculty;
   await page.goto(`${server.origin}/programme`);
   await button(faculty, /^Advanced/).click();
-  const table = page.getByRole('table', { name: /^Given within two minutes/ });
+  const table = page.getByRole('table', { name: /^Adequate dose within two minutes/ });
   for (const [by, rows] of [
     ['team', ['heron', 'kestrel', 'tern']],
     ['ward', ['Day unit', 'Theatre + Children’s ward']],
@@ -98,10 +98,16 @@ it('groups by team, ward, scenario and month; ends of runs are marked on the cur
     for (const text of counts) expect(Number(text), `${by}: ${counts.join()}`).toBeGreaterThanOrEqual(5);
   }
   await page.getByLabel('Group by').selectOption('none');
-  const curve = page.getByRole('img', { name: /^Share without adrenaline yet. All, 36 runs/ });
+  const curve = page.getByRole('img', { name: /^Share without adequate adrenaline yet. All, 36 runs/ });
   await curve.waitFor();
   expect(await curve.locator('line.censored').count()).toBe(6);
-  await page.getByText('a run that ended before it was given').waitFor();
+  await page.getByText('a run that ended before an adequate dose').waitFor();
+  // What an adequate dose is, and how many first ones were none, stands beside the chart and beside the curve.
+  await until(
+    'both say it',
+    async () => (await page.getByText(/^Adequate means adrenaline as the pack asks/).count()) === 2,
+  );
+  await page.getByText('In none of 36 runs was the first adrenaline other than adequate.').first().waitFor();
   await atBothSizes('curve', () => curve.scrollIntoViewIfNeeded());
 });
 

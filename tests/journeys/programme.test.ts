@@ -155,7 +155,7 @@ it(
     const joined = await wordsOf(page.getByRole('row', { name: /^Theatre \+ / }));
     const alone = joined.includes('Day unit') ? 'Children’s ward' : 'Day unit';
     await page
-      .getByRole('img', { name: new RegExp(`Share without adrenaline yet\\.(.*\\.)? ${alone}, \\d+ runs`) })
+      .getByRole('img', { name: new RegExp(`Share without adequate adrenaline yet\\.(.*\\.)? ${alone}, \\d+ runs`) })
       .waitFor();
     await page.getByLabel('Chart rules').selectOption('control-chart');
     await page.getByText('Institute for Healthcare Improvement style rules (from memory)').first().waitFor();

@@ -169,7 +169,7 @@ const rows: readonly Row[] = [
   {
     id: 'DIS-20',
     packs: ['tension-pneumothorax', 'tension-pneumothorax-anterior'],
-    line: 'decompressed',
+    line: 'needle-space',
     a: '4th or 5th space',
     b: '2nd space, mid-clavicular line',
   },
