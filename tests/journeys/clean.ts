@@ -5,6 +5,7 @@ import { axeFindings } from '../axe.ts';
 import type { Device } from './drive.ts';
 
 const THEMES = ['light', 'dark'] as const;
+export const DESK = [1366, 768] as const;
 export const TABLET = [1024, 768] as const;
 export const PHONE = [390, 844] as const;
 

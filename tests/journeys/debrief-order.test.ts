@@ -1,11 +1,12 @@
 /** The order of a debrief: people first, numbers only once opened, points and judgements kept with the run, ten minutes on one tablet. */
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { PHONE, TABLET, expectClean } from './clean.ts';
+import { TABLET, expectClean } from './clean.ts';
 import { durationText, scoreRun } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
 import type { Page } from 'playwright-core';
 import { STRUCTURES } from '../../apps/web/src/lib/debrief/guide/structures.ts';
 import { STATUS } from '../../apps/web/src/lib/ui/status.ts';
+import { aboutMoments } from './debrief-notes.ts';
 import { DebriefRoom, rehearsed } from './debrief-room.ts';
 import { everyWord, longRun, twoTakes } from './debrief-runs.ts';
 import { button, until, wordsOf } from './drive.ts';
@@ -50,7 +51,6 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
       return line?.['category'] === 'kit' && line['ownerRole'] === 'Ward manager' && line['dueOn'] === '2030-01-31';
     });
     await expectClean(room.faculty, 'debrief-ten', TABLET);
-    await expectClean(room.faculty, 'debrief-ten', PHONE);
     await page.setViewportSize({ width: 1024, height: 768 });
   });
 
@@ -78,10 +78,11 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     await until('it is judged', async () => (await kept('objective-judged')) === 1);
     await expectClean(room.faculty, 'debrief-discuss', TABLET);
     await page.setViewportSize({ width: 1024, height: 768 });
+    await aboutMoments(room);
     await page.getByRole('tab', { name: 'Summary' }).click();
     await page.getByLabel('Add to: Take home').fill('Say it aloud');
     await page.getByRole('button', { name: 'Add to Take home' }).click();
-    await until('all points are on disk', async () => (await kept('debrief-note')) === 3);
+    await until('all points are on disk', async () => (await kept('debrief-note')) === 6);
     await page.reload();
     await page.getByText('Say it aloud').waitFor();
   });
@@ -323,6 +324,22 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
       .first()
       .waitFor();
     await room.faculty.shot('debrief-controlled-oxygen');
+  });
+
+  it('a run is found by what the list says of it: scenario, date, length, how it ended', async () => {
+    const { page } = room.faculty;
+    await page.goto(`${room.server.origin}/runs`);
+    const rows = page.locator('section li');
+    await rows.first().waitFor();
+    const all = await rows.count();
+    expect(await wordsOf(rows.first())).toMatch(/Ended in: \S/);
+    await page.getByLabel('Find a run').fill('how much oxygen ended in');
+    await until('one is left', async () => (await rows.count()) === 1);
+    expect(await wordsOf(rows.first())).toMatch(/how much oxygen/);
+    await page.getByLabel('Find a run').fill('no such words');
+    await page.getByText('No run has all these words').waitFor();
+    await button(room.faculty, `Show all ${all}`).click();
+    await until('all are back', async () => (await rows.count()) === all);
   });
 
   it('half an hour of 500 events opens within a second', async () => {
