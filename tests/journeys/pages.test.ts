@@ -7,7 +7,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { PHONE, TABLET, expectClean } from './clean.ts';
+import { DESK, PHONE, TABLET, expectClean } from './clean.ts';
 import { Device, Place, ROOT, button, startRunOf, tapped, until } from './drive.ts';
 
 const SCENARIO = 'scenarios/cashew-cookery-club.yaml';
@@ -108,9 +108,17 @@ describe('console and debrief', { timeout: 180_000 }, () => {
       data: JSON.parse(readFileSync(file, 'utf8')) as object,
     });
     const { runId } = (await imported.json()) as { runId: string };
+    const view = async (name: string) => {
+      for (const size of [DESK, PHONE]) await expectClean(faculty, `page-debrief-${name}`, size);
+    };
     await page.goto(`${place.server.origin}/debrief/${runId}`);
     await page.getByRole('heading', { name: 'How is everyone?' }).waitFor();
-    await clean('debrief-welcome');
+    await view('welcome');
+    await page.getByLabel('Structure').selectOption('plus-delta');
+    await button(faculty, /^Plus/).click();
+    await page.getByText('What went well? Write it down.').waitFor();
+    await view('talk');
+    await page.getByLabel('Structure').selectOption('three-phases');
     await page.goto(`${page.url().split('?')[0]}?step=reconcile`);
     await page.getByRole('heading', { name: 'These I did not see' }).waitFor();
     await page.getByRole('button', { name: 'Done', exact: true }).first().click();
@@ -118,17 +126,37 @@ describe('console and debrief', { timeout: 180_000 }, () => {
       .getByLabel(/^About when/)
       .first()
       .waitFor();
-    await clean('debrief-reconcile');
+    await view('reconcile');
     await button(faculty, 'Open the analysis').click();
     await page.getByRole('tab', { name: 'Timeline' }).waitFor();
-    await clean('debrief-timeline');
-    await page.getByRole('tab', { name: 'Scorecard' }).click();
+    await view('timeline');
+    const part = (name: string) => page.getByRole('tab', { name }).click();
+    await part('Scorecard');
     await page.getByRole('heading', { name: 'Against the guideline' }).waitFor();
     await button(faculty, /Evidence and source/)
       .first()
       .click();
     await until('its evidence is open', () => page.getByText('Source.', { exact: true }).first().isVisible());
-    await clean('debrief-scorecard');
+    await view('scorecard');
+    await part('Replay');
+    await page.locator('[data-replay-ms]').waitFor();
+    await view('replay');
+    await part('What if');
+    await page.getByText('For faculty only until you share it').waitFor();
+    await view('whatif');
+    await part('Discuss');
+    await page.getByRole('heading', { name: 'Objectives, as the group sees them' }).waitFor();
+    await view('discuss');
+    await part('Summary');
+    await page.getByRole('heading', { name: 'Take home' }).waitFor();
+    await view('summary');
+    await page.goto(`${page.url().split('?')[0]}?step=ten`);
+    await page.locator('.moments li').first().waitFor();
+    await button(faculty, /^Note at/)
+      .first()
+      .click();
+    await page.getByRole('dialog', { name: /^Note at/ }).waitFor();
+    await view('ten');
     expect(faculty.complaints).toEqual([]);
   });
 });
