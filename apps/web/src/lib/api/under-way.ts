@@ -19,7 +19,9 @@ export function tellPhase(line: object, phase: RunPhase | null): void {
 
 /** What a frame says of the phase; null = the line shows no run any more. */
 export function tellFrame(line: object, frame: AnyFrame | null): void {
-  tellPhase(line, frame === null ? null : frame.t === 'faculty' ? frame.view.phase : frame.phase);
+  // A frame that lacks it tells nothing: the line itself must not suffer.
+  const view: { readonly phase?: RunPhase } | undefined = frame?.t === 'faculty' ? frame.view : (frame ?? undefined);
+  tellPhase(line, view?.phase ?? null);
 }
 
 /** A line came up: the server behind it may be another one than before. */
