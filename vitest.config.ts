@@ -1,11 +1,10 @@
 import { build } from 'esbuild';
 import { defineConfig } from 'vitest/config';
 
-const everything = [
-  'packages/*/test/**/*.test.ts',
-  'apps/*/test/**/*.test.ts',
-  'tests/{reference,properties,faults,journeys}/**/*.test.ts',
-];
+/** What only calculates. */
+const pure = ['packages/*/test/**/*.test.ts', 'tests/{reference,properties}/**/*.test.ts'];
+/** What has servers, browsers, files and clocks: each file a process of its own. */
+const apps = ['apps/*/test/**/*.test.ts', 'tests/{faults,journeys}/**/*.test.ts'];
 /** What is judged by the clock or by ear has the machine to itself, after everything else. */
 const alone = ['apps/web/test/monitor/sound.test.ts', 'tests/journeys/monitor-together.test.ts'];
 
@@ -29,6 +28,7 @@ const packagesInOnePiece = {
       platform: 'node',
       target: 'node20',
       sourcemap: 'inline',
+      sourcesContent: false,
       write: false,
       logLevel: 'silent',
     });
@@ -41,10 +41,22 @@ export default defineConfig({
     projects: [
       {
         plugins: [packagesInOnePiece],
+        // Pure code leaves nothing behind, so one file's copy of a package serves the next.
+        test: {
+          ...patience,
+          name: 'pure',
+          include: pure,
+          isolate: false,
+          maxWorkers: 2,
+          sequence: { groupOrder: 0 },
+        },
+      },
+      {
+        plugins: [packagesInOnePiece],
         test: {
           ...patience,
           name: 'together',
-          include: everything,
+          include: apps,
           exclude: alone,
           maxWorkers: 2,
           sequence: { groupOrder: 0 },

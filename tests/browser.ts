@@ -1,5 +1,5 @@
 /** The one place that opens Chromium for tests, soak and benches: the same browser with the same switches everywhere. */
-import { chromium, type Browser } from 'playwright-core';
+import { chromium, type Browser, type BrowserContext, type BrowserContextOptions } from 'playwright-core';
 
 /**
  * Features of the browser that no page under test meets. Each window of a full Chromium otherwise draws a pop-up of its
@@ -45,3 +45,49 @@ export const launch = (more: readonly string[] = []): Promise<Browser> =>
     executablePath: process.env['BREATHLINE_CHROMIUM'] ?? '/usr/bin/chromium',
     args: [...SWITCHES, ...more],
   });
+
+/** `every`: as fast as the display goes, where frames or their times are looked at. */
+export type Frames = 'few' | 'every';
+
+/** As often as a slow tablet draws. */
+const FRAMES_PER_S = 15;
+
+/** Runs in the page before anything else: animation frames come this often at most; everything else is as it was. */
+const drawSeldom = (framesPerS: number): void => {
+  const draw = window.requestAnimationFrame.bind(window);
+  const leave = window.cancelAnimationFrame.bind(window);
+  const asked = new Map<number, number>();
+  let last = 0;
+  window.requestAnimationFrame = (work) => {
+    const rest = Math.max(0, last + 1000 / framesPerS - performance.now());
+    const id = window.setTimeout(() => {
+      asked.set(
+        id,
+        draw((now) => {
+          asked.delete(id);
+          last = now;
+          work(now);
+        }),
+      );
+    }, rest);
+    return id;
+  };
+  window.cancelAnimationFrame = (id) => {
+    window.clearTimeout(id);
+    const frame = asked.get(id);
+    if (frame !== undefined) leave(frame);
+    asked.delete(id);
+  };
+};
+
+/** A device of its own: nothing kept from any other. */
+export const newScreen = async (
+  browser: Browser,
+  size: readonly [number, number],
+  frames: Frames = 'few',
+  more: BrowserContextOptions = {},
+): Promise<BrowserContext> => {
+  const context = await browser.newContext({ ...more, viewport: { width: size[0], height: size[1] } });
+  if (frames === 'few') await context.addInitScript(drawSeldom, FRAMES_PER_S);
+  return context;
+};

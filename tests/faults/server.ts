@@ -2,9 +2,9 @@
  * A real server in a process of its own, on a free loopback port with a data folder of its own, for tests that kill it,
  * restart it and send it what no screen would.
  */
-import { execFileSync, spawn, type ChildProcess } from 'node:child_process';
+import { spawn, type ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
-import { cpSync, existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import WebSocket from 'ws';
@@ -22,14 +22,9 @@ import type {
   ServerMessage,
 } from '@breathline/protocol';
 
-import { PRISMA_ENV } from '../../apps/server/bin/steps.mjs';
+import { putEmptyDatabase } from '../empty-database.ts';
+import { ROOT } from '../root.ts';
 
-/** The repository, also from a bundle of this file kept deeper inside it. */
-const ROOT = ((from: string): string => {
-  let folder = from;
-  while (!existsSync(path.join(folder, 'prisma/schema.prisma'))) folder = path.dirname(folder);
-  return folder;
-})(import.meta.dirname);
 export const PASSPHRASE = 'quiet orange kettle';
 
 export interface Answer<T = unknown> {
@@ -50,21 +45,6 @@ const ownFolder = (name: string): string => {
   return folder;
 };
 
-let template: string | null = null;
-
-/** An empty database with every migration in it, made once a test file so that each server starts quickly. */
-const migratedDatabase = (): string => {
-  if (template) return template;
-  const file = path.join(ownFolder('template'), 'breathline.db');
-  execFileSync(process.execPath, ['node_modules/prisma/build/index.js', 'migrate', 'deploy'], {
-    cwd: ROOT,
-    stdio: 'ignore',
-    env: { ...process.env, ...PRISMA_ENV, BREATHLINE_DATA: path.dirname(file) },
-  });
-  template = file;
-  return file;
-};
-
 /** What a new run is known by. */
 export interface NewRunAnswer {
   readonly runId: string;
@@ -82,7 +62,7 @@ export class TestServer {
 
   constructor(env: Record<string, string> = {}) {
     this.dataFolder = ownFolder('test');
-    cpSync(migratedDatabase(), path.join(this.dataFolder, 'breathline.db'));
+    putEmptyDatabase(this.dataFolder);
     this.env = env;
   }
 

@@ -5,7 +5,7 @@
 import path from 'node:path';
 import type { Browser, BrowserContext, Locator, Page } from 'playwright-core';
 import type { AckMessage, FacultyFrame, MonitorFrame, ServerMessage } from '@breathline/protocol';
-import { launch } from '../browser.ts';
+import { launch, newScreen, type Frames } from '../browser.ts';
 import { TestServer, sleep } from '../faults/server.ts';
 
 export { launch };
@@ -31,40 +31,6 @@ export const firstPassphrase = (server: TestServer): string => {
   return found;
 };
 
-/** `every`: as fast as the display goes, where frames or their times are looked at. */
-export type Frames = 'few' | 'every';
-
-/** As often as a slow tablet draws. */
-const FRAMES_PER_S = 15;
-
-/** Runs in the page before anything else: animation frames come this often at most; everything else is as it was. */
-const drawSeldom = (framesPerS: number): void => {
-  const draw = window.requestAnimationFrame.bind(window);
-  const leave = window.cancelAnimationFrame.bind(window);
-  const asked = new Map<number, number>();
-  let last = 0;
-  window.requestAnimationFrame = (work) => {
-    const rest = Math.max(0, last + 1000 / framesPerS - performance.now());
-    const id = window.setTimeout(() => {
-      asked.set(
-        id,
-        draw((now) => {
-          asked.delete(id);
-          last = now;
-          work(now);
-        }),
-      );
-    }, rest);
-    return id;
-  };
-  window.cancelAnimationFrame = (id) => {
-    window.clearTimeout(id);
-    const frame = asked.get(id);
-    if (frame !== undefined) leave(frame);
-    asked.delete(id);
-  };
-};
-
 /** One screen: a browser context of its own (a device), its page, and all that its sockets brought. */
 export class Device {
   readonly context: BrowserContext;
@@ -88,10 +54,9 @@ export class Device {
     page.on('pageerror', (error) => void this.complaints.push(String(error)));
   }
 
-  /** A new screen. Unless every frame is asked for it draws `FRAMES_PER_S` at most, so that two cores drive many screens. */
+  /** A new screen. Unless every frame is asked for it draws a few a second at most, so that two cores drive many screens. */
   static async open(browser: Browser, size: readonly [number, number], frames: Frames = 'few'): Promise<Device> {
-    const context = await browser.newContext({ viewport: { width: size[0], height: size[1] } });
-    if (frames === 'few') await context.addInitScript(drawSeldom, FRAMES_PER_S);
+    const context = await newScreen(browser, size, frames);
     return new Device(context, await context.newPage());
   }
 

@@ -1,19 +1,14 @@
 /** The app in this process, without a port, on a data folder of its own. */
-import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import { PRISMA_ENV } from '../bin/steps.mjs';
 import { buildApp, type App } from '../src/app.ts';
 import { ROOT, readConfig } from '../src/config.ts';
+import { putEmptyDatabase } from '../../../tests/empty-database.ts';
 
 export const makeDataFolder = (): string => {
   const folder = mkdtempSync(path.join(tmpdir(), 'breathline-app-'));
-  execFileSync(process.execPath, ['node_modules/prisma/build/index.js', 'migrate', 'deploy'], {
-    cwd: ROOT,
-    stdio: 'ignore',
-    env: { ...process.env, ...PRISMA_ENV, BREATHLINE_DATA: folder },
-  });
+  putEmptyDatabase(folder);
   return folder;
 };
 

@@ -10,7 +10,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { BUILD, startSmallServer, type Condition, type SmallServer } from './small-server.ts';
 import { axeFindings } from '../../../tests/axe.ts';
-import { launch } from '../../../tests/browser.ts';
+import { launch, newScreen } from '../../../tests/browser.ts';
 
 const SIZES = [
   [390, 844],
@@ -108,39 +108,50 @@ const smallTargets = (on: Page): Promise<string[]> =>
   );
 
 describe('every page', () => {
+  const outside: string[] = [];
+  const complaints: string[] = [];
+  let on: Page;
+  // One window goes through all of them: opening it anew costs more than most of what is looked at.
+  beforeAll(async () => {
+    const context = await newScreen(browser, SIZES[0], 'few', { reducedMotion: 'reduce' });
+    on = await context.newPage();
+    on.on('request', (request) => {
+      if (!request.url().startsWith(server.url) && !/^(data|blob):/.test(request.url())) outside.push(request.url());
+    });
+    on.on('console', (message) => {
+      if (message.type() === 'error' && !/status of (404|500)|Not found: \/nowhere/.test(message.text()))
+        complaints.push(message.text());
+    });
+    on.on('pageerror', (error) => complaints.push(String(error)));
+  });
+  afterAll(() => on.context().close());
+
   for (const { name, path, ready, condition } of PAGES) {
-    for (const theme of ['light', 'dark'] as const) {
-      it(`${name}, ${theme}: clean by axe-core, no sideways scroll, thumb-sized, at every size`, async () => {
-        const outside: string[] = [];
-        const complaints: string[] = [];
-        const on = await open(path, ready, { condition, theme });
-        on.on('request', (request) => {
-          if (!request.url().startsWith(server.url) && !/^(data|blob):/.test(request.url()))
-            outside.push(request.url());
-        });
-        on.on('console', (message) => {
-          if (message.type() === 'error' && !/status of (404|500)|Not found: \/nowhere/.test(message.text()))
-            complaints.push(message.text());
-        });
-        on.on('pageerror', (error) => complaints.push(String(error)));
-        await on.reload();
+    it(`${name}: clean by axe-core, no sideways scroll, thumb-sized, at every size in both themes`, async () => {
+      server.condition = { ...condition };
+      for (const theme of ['light', 'dark'] as const) {
+        await on.emulateMedia({ colorScheme: theme });
+        await on.goto(server.url + path);
         await on.waitForSelector(ready);
+        await on.evaluate(() => document.fonts.ready.then(() => undefined));
         for (const [width, height] of SIZES) {
+          const where = `${theme}, ${width}`;
           await on.setViewportSize({ width, height });
-          expect(await sidewaysScroll(on), `sideways scroll at ${width}`).toEqual([]);
-          expect(await smallTargets(on), `small targets at ${width}`).toEqual([]);
+          expect(await sidewaysScroll(on), `sideways scroll, ${where}`).toEqual([]);
+          expect(await smallTargets(on), `small targets, ${where}`).toEqual([]);
           if (width === 390 || width === 1366)
-            expect(await axeFindings(on, theme === 'light' ? 'all' : 'colour'), `axe at ${width}`).toEqual([]);
+            expect(await axeFindings(on, theme === 'light' ? 'all' : 'colour'), `axe, ${where}`).toEqual([]);
           if (shots) {
             mkdirSync(shots, { recursive: true });
             await on.screenshot({ path: `${shots}/${name}-${theme}-${width}.png`, fullPage: name !== 'sign-in' });
           }
         }
-        expect(await on.locator('text=SIMULATION – NOT FOR CLINICAL USE').first().isVisible()).toBe(true);
-        expect(outside).toEqual([]);
-        expect(complaints).toEqual([]);
-      });
-    }
+        expect(await on.evaluate(() => document.documentElement.dataset['theme'])).toBe(theme);
+      }
+      expect(await on.locator('text=SIMULATION – NOT FOR CLINICAL USE').first().isVisible()).toBe(true);
+      expect(outside).toEqual([]);
+      expect(complaints).toEqual([]);
+    });
   }
 });
 

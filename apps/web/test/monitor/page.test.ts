@@ -9,12 +9,12 @@ import type { AddressInfo } from 'node:net';
 import { extname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { WebSocketServer } from 'ws';
 import { LAYOUTS, ROOMS, type Layout } from '../../src/lib/monitor/settings.svelte.ts';
 import { demoFrame, type DemoCase } from '../../src/lib/monitor/demo.ts';
 import { axeFindings } from '../../../../tests/axe.ts';
-import { launch } from '../../../../tests/browser.ts';
+import { launch, newScreen, type Frames } from '../../../../tests/browser.ts';
 
 const BUILD = process.env['WEB_BUILD'] ?? fileURLToPath(new URL('../../build', import.meta.url));
 const SIZES = [
@@ -94,27 +94,42 @@ afterAll(async () => {
   http?.close();
 });
 
+/** Two screens serve every test: opening a browser's window anew costs more than most of what is looked at in it. */
+const screens = new Map<Frames, Page>();
+
+/** The monitor as it opens with this case, size, room and layout. Where frames are counted, every one is drawn. */
 async function open(
   name: DemoCase,
   size: readonly [number, number] = [1366, 768],
   room: 'night' | 'bright' = 'night',
   motion: 'reduce' | 'no-preference' = 'no-preference',
   layout: Layout = 'bed',
+  frames: Frames = 'few',
 ): Promise<Page> {
   sending = { name, drop: () => false, silent: false };
-  const context = await browser.newContext({ viewport: { width: size[0], height: size[1] }, reducedMotion: motion });
-  await context.addInitScript(
+  const page = screens.get(frames) ?? (await (await newScreen(browser, size, frames)).newPage());
+  screens.set(frames, page);
+  await page.setViewportSize({ width: size[0], height: size[1] });
+  await page.emulateMedia({ reducedMotion: motion });
+  await page.goto(`${origin}/favicon.svg`);
+  await page.evaluate(
     ([kept, shown]) => {
+      sessionStorage.clear();
+      localStorage.clear();
       sessionStorage.setItem('breathline-join-code', 'ABC123');
       localStorage.setItem('breathline-monitor', JSON.stringify({ room: kept, layout: shown }));
     },
     [room, layout] as const,
   );
-  const page = await context.newPage();
   await page.goto(`${origin}/monitor`);
   await page.waitForSelector('.monitor header strong, .monitor .emergency');
   return page;
 }
+
+/** A screen that nobody looks at draws nothing. */
+afterEach(async () => {
+  for (const page of screens.values()) await page.goto('about:blank');
+});
 
 async function picture(page: Page, name: string): Promise<void> {
   if (!shots) return;
@@ -177,7 +192,6 @@ describe('every other layout and room', () => {
           expect(await axeFindings(page), size.join('x')).toEqual([]);
           expect(await cutOff(page), size.join('x')).toEqual([]);
         }
-        await page.context().close();
       }, 90_000);
 
   for (const palette of ['strong', 'amber'])
@@ -187,7 +201,6 @@ describe('every other layout and room', () => {
         const colour = (page: Page): Promise<string> =>
           page.locator('[data-band="heart"] .digits').evaluate((digits) => getComputedStyle(digits).color);
         const plain = await colour(usual);
-        await usual.context().close();
         site = { inSitu: false, soundCapPercent: 100, palette, wardAlarm: null };
         const page = await open('shock', [1366, 768], room);
         site = null;
@@ -195,7 +208,6 @@ describe('every other layout and room', () => {
         await picture(page, `palette-${palette}-${room}`);
         expect(await colour(page)).not.toBe(plain);
         expect(await axeFindings(page)).toEqual([]);
-        await page.context().close();
       }, 60_000);
 });
 
@@ -213,7 +225,6 @@ describe('every size and room', () => {
         expect(await words(page), name).toContain('SIMULATION – NOT FOR CLINICAL USE');
         expect(await cutOff(page), name).toEqual([]);
       }
-      await page.context().close();
     }, 90_000);
 
   /*
@@ -231,7 +242,6 @@ describe('every size and room', () => {
     );
     expect(sizes.length).toBe(7);
     for (const size of sizes.slice(0, 5)) expect(size * 0.67 * mmPerPx).toBeGreaterThan(23);
-    await page.context().close();
   });
 });
 
@@ -243,7 +253,6 @@ describe('what must never be shown', () => {
     expect(await page.locator('canvas').count()).toBe(0);
     expect(await page.locator('.digits').count()).toBe(0);
     expect(await words(page)).toContain('ECG leads not attached');
-    await page.context().close();
   });
 
   it('anything of the patient during a real emergency, from the moment it is called', async () => {
@@ -259,7 +268,6 @@ describe('what must never be shown', () => {
     expect(await page.locator('canvas').count()).toBe(0);
     sending.name = 'well';
     await page.waitForSelector('[data-band="heart"] .digits', { timeout: 1500 });
-    await page.context().close();
   });
 
   it('a frozen number: two seconds without a frame and numbers are held, twenty and they are gone, and all comes back', async () => {
@@ -296,13 +304,12 @@ describe('what must never be shown', () => {
     await page.waitForTimeout(1500);
     expect(await ink(page, 'heart')).toBeGreaterThan(0);
     expect(await page.locator('.held').count()).toBe(0);
-    await page.context().close();
   }, 90_000);
 });
 
 describe('traces', () => {
   it('are not torn when every third frame is lost', async () => {
-    const page = await open('well');
+    const page = await open('well', [1366, 768], 'night', 'no-preference', 'bed', 'every');
     sending.drop = (n) => n % 3 === 0;
     await page.waitForTimeout(6500);
     // Every column that the pen has passed holds ink, from the left edge to the pen.
@@ -319,11 +326,10 @@ describe('traces', () => {
       return gaps.filter((x) => !gaps.includes((x + width - 1) % width)).length;
     });
     expect(bare).toBe(1);
-    await page.context().close();
   });
 
   it('stand still, redrawn about once a second, for people who ask for less motion', async () => {
-    const page = await open('well', [1366, 768], 'night', 'reduce');
+    const page = await open('well', [1366, 768], 'night', 'reduce', 'bed', 'every');
     await page.waitForTimeout(2500);
     const changes = await page.evaluate(async () => {
       const canvas = document.querySelector<HTMLCanvasElement>('[data-band="oxygen"] canvas')!;
@@ -340,11 +346,10 @@ describe('traces', () => {
     });
     expect(changes).toBeGreaterThanOrEqual(3);
     expect(changes).toBeLessThanOrEqual(6);
-    await page.context().close();
   });
 
   it('report what they cost, from the page and from the browser', async () => {
-    const page = await open('well', [1920, 1080]);
+    const page = await open('well', [1920, 1080], 'night', 'no-preference', 'bed', 'every');
     // With sound on, as in a drill.
     await page.mouse.click(900, 400);
     await page.waitForTimeout(2000);
@@ -370,6 +375,5 @@ describe('traces', () => {
     expect(stats.soundMsPerS).toBeGreaterThan(0);
     expect(stats.heardPerS).toBeGreaterThan(2);
     expect(stats.headMs).not.toBeNull();
-    await page.context().close();
   });
 });
