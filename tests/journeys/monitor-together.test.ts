@@ -186,5 +186,5 @@ it('anybody at a monitor may stop the drill for a real emergency: two taps, and 
   await two.page.getByRole('button', { name: /^Tap again/ }).click();
   for (const screen of [one, two]) await until('its screen is blank', () => screen.monitor.blank);
   expect(Date.now() - from).toBeLessThan(2_000);
-  await faculty.page.getByText('Stop: real emergency', { exact: false }).first().waitFor();
+  await faculty.page.getByRole('heading', { name: 'STOPPED: REAL EMERGENCY' }).waitFor();
 }, 60_000);

@@ -54,7 +54,7 @@ export function faultsText({ count, of, hidden, kinds }: ShownFaults): string {
   const runs =
     hidden === null
       ? `In ${count} of ${of} runs the first adrenaline was not adequate`
-      : `Runs in which the first adrenaline was not adequate: ${hiddenWords(hidden)}${of === null ? '' : ` of ${of}`}`;
+      : `${of === null ? 'Runs' : `Of ${of} runs, those`} in which the first adrenaline was not adequate: ${hiddenWords(hidden)}`;
   const named = kinds.map(({ says, count: n }) => (n === null ? says : `${says} ${n}`)).join(', ');
   const apart = kinds.some(({ count: n }) => n === null) ? ' (the kinds are not counted apart, as one is small)' : '';
   return named === '' ? `${runs}.` : `${runs}: ${named}${apart}.`;
