@@ -1,7 +1,14 @@
 /** The formulary and the guideline packs: read from the project's scenarios/ folder or from --library DIR. */
 import { existsSync, readFileSync } from 'node:fs';
 import { basename, join, relative } from 'node:path';
-import { buildLibrary, readScenario, type Diagnostic, type Library, type Scenario } from '@breathline/scenario';
+import {
+  buildLibrary,
+  readScenario,
+  usualPackId,
+  type Diagnostic,
+  type Library,
+  type Scenario,
+} from '@breathline/scenario';
 import type { RunDefinition } from '@breathline/engine';
 import { formatDiagnostic } from '@breathline/scenario';
 import { locate, readYamlText, UsageError, yamlFiles, type World } from './io.ts';
@@ -66,7 +73,7 @@ export function definitionFor(
   library: Library,
   options: { readonly pack?: string; readonly seed?: string },
 ): RunDefinition {
-  const packId = options.pack ?? scenario.guidelines[0] ?? library.packs[0]?.id ?? '';
+  const packId = options.pack ?? usualPackId(scenario, library);
   if (!library.packs.some((pack) => pack.id === packId)) {
     throw new UsageError(
       'unknown-pack',

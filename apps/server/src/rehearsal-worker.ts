@@ -3,7 +3,7 @@ import { setPriority } from 'node:os';
 import { parentPort, workerData } from 'node:worker_threads';
 import { DebriefError, RehearsalRoom, type RehearsalReport } from '@breathline/debrief';
 import { EngineError } from '@breathline/engine';
-import { readScenario, type Diagnostic, type Library } from '@breathline/scenario';
+import { readScenario, usualPackId, type Diagnostic, type Library } from '@breathline/scenario';
 
 /** What the thread is given. */
 export interface RehearsalTask {
@@ -37,7 +37,7 @@ const rehearse = ({ file, text, library, packId }: RehearsalTask, tell: (news: R
   const read = readScenario(text, { file, library });
   if (!read.ok) return tell({ tells: 'unreadable', errors: read.errors });
   const scenario = read.value;
-  const chosen = packId ?? scenario.guidelines[0] ?? library.packs[0]?.id ?? '';
+  const chosen = packId ?? usualPackId(scenario, library);
   const room = new RehearsalRoom({ scenario, library, packId: chosen, seed: 1 }, { file, text });
   const of = scenario.rehearsals.length;
   tell({ tells: 'playing', played: 0, of });

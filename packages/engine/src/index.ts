@@ -24,6 +24,7 @@ export { foldLive, LEARNERS_MAY_AT_START, SOUND_AT_START, type LiveInput } from 
 export { RATING_STEPS, ratingOf, seenOfRating, type BehaviourTick } from './live/ratings.ts';
 export { OTHER_ACTION_SHARE } from './live/apply.ts';
 export { profileOf } from './run/plan.ts';
+export { compare } from './machine/conditions.ts';
 export { TESTS, gasText, resultName, type TestSpec } from './results/results.ts';
 export { suggestForRun } from './events/doses.ts';
 export { commandWarnings, type CommandWarning } from './events/warnings.ts';

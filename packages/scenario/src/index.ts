@@ -5,7 +5,7 @@ export { readScenario } from './3-build/scenario.ts';
 export { readPack } from './3-build/pack.ts';
 export { forkPack, packHash, type ForkResult } from './3-build/fork.ts';
 export { readFormulary, type Formulary } from './3-build/formulary.ts';
-export { buildLibrary, libraryHash, type NamedText } from './3-build/library.ts';
+export { buildLibrary, libraryHash, usualPackId, type NamedText } from './3-build/library.ts';
 export { FilePlaces, type FilePlace } from './3-build/places.ts';
 export { canonicalJson, sha256 } from './3-build/hash.ts';
 

@@ -111,7 +111,8 @@ async function open(
   screens.set(frames, page);
   await page.setViewportSize({ width: size[0], height: size[1] });
   await page.emulateMedia({ reducedMotion: motion });
-  await page.goto(`${origin}/favicon.svg`);
+  // A page of the same origin that is no app: only its storage is wanted.
+  await page.goto(`${origin}/icon.svg`);
   await page.evaluate(
     ([kept, shown]) => {
       sessionStorage.clear();

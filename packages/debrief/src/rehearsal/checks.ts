@@ -1,5 +1,6 @@
 /** Each expectation of a rehearsal: what was asked for, what came instead, and how to mend it. */
 import {
+  compare,
   profileOf,
   VITALS,
   vitalText,
@@ -84,7 +85,7 @@ function settleVital(check: RehearsalCheck, condition: VitalCondition, atMs: num
   const bound = 'value' in condition.limit ? condition.limit.value : limit;
   const was = `it was ${apart(condition.vital, value, bound)}`;
   if (check.ok === true) return { says, found: was, ok: true };
-  const thereNow = bound !== null && compares(value, condition.op, bound);
+  const thereNow = bound !== null && compare(condition.op, value, bound);
   return {
     says,
     ok: false,
@@ -99,19 +100,6 @@ function apart(vital: VitalId, value: number, limit: number | null): string {
   if (limit === null || value === limit || text !== vitalText(vital, limit)) return text;
   const { digits, unit } = VITALS[vital];
   return `${value.toFixed(digits + 2)} ${unit}`.trim();
-}
-
-function compares(value: number, op: VitalCondition['op'], limit: number): boolean {
-  switch (op) {
-    case 'at-least':
-      return value >= limit;
-    case 'above':
-      return value > limit;
-    case 'at-most':
-      return value <= limit;
-    case 'below':
-      return value < limit;
-  }
 }
 
 function settleState(check: RehearsalCheck, expectation: StateExpectation, { exported }: Played): Settled {

@@ -41,7 +41,8 @@ const OPS: Record<Comparison, string> = {
   below: 'below',
 };
 
-function compare(op: Comparison, value: number, limit: number): boolean {
+/** Does a value stand so to a limit, both in the same unit? */
+export function compare(op: Comparison, value: number, limit: number): boolean {
   switch (op) {
     case 'at-least':
       return value >= limit;

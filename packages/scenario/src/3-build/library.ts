@@ -1,5 +1,5 @@
 /** Puts formulary files and packs together and pins them with a hash. */
-import type { Diagnostic, GuidelinePack, Intervention, Library, ReadResult } from '../types.ts';
+import type { Diagnostic, GuidelinePack, Intervention, Library, ReadResult, Scenario } from '../types.ts';
 import { MESSAGES, sayMessage } from '../messages.ts';
 import { canonicalJson, sha256 } from './hash.ts';
 import { readFormulary } from './formulary.ts';
@@ -66,6 +66,11 @@ export function buildLibrary(texts: {
   }
   if (errors.length > 0) return { ok: false, errors, warnings };
   return { ok: true, value: { interventions, packs, hash: libraryHash({ interventions, packs }) }, warnings };
+}
+
+/** The pack a scenario goes by where nobody chose one: its first, else the library's first; "" where there is none. */
+export function usualPackId({ guidelines }: Pick<Scenario, 'guidelines'>, { packs }: Pick<Library, 'packs'>): string {
+  return guidelines[0] ?? packs[0]?.id ?? '';
 }
 
 /** SHA-256 of the canonical JSON of a library's content. */

@@ -62,11 +62,6 @@ export class Walk {
     if (this.#pageOf(phase) !== this.step) this.#goto(this.#pageOf(phase));
   }
 
-  /** Scores, states and targets may be seen from here on. */
-  open(phase: Phase): void {
-    this.to(phase);
-  }
-
   /** Opens the analysis where its page stands already. */
   openHere(): void {
     const phase = this.step === 'ten' ? (TEN_MINUTES.phases[0] as Phase) : this.phase;
