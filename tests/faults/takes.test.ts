@@ -255,6 +255,8 @@ describe('a tap that waited on its screen', () => {
       { kind: 'note', text: 'and a second before that' },
       { heldMs: held(), agoMs: 1_000 },
     );
+    // Undone half a second after the dose, before either arrived.
+    const undo = await faculty.tap({ kind: 'event-withdrawn', targetSeq: back.seq }, { heldMs: held() - 500 });
     await sleep(200);
     const event = (seq: number) => faculty.log.get(seq)?.event;
     const dose = event((ack as AckMessage).seq);
@@ -263,6 +265,8 @@ describe('a tap that waited on its screen', () => {
     expect(Math.abs((dose?.occurredAtMs ?? 0) - truly)).toBeLessThan(500);
     expect(dose?.appliedAtMs).toBeGreaterThan(truly + 2_000);
     expect(Math.abs((event(back.seq)?.occurredAtMs ?? 0) - (truly - 1_000))).toBeLessThan(500);
+    expect(Math.abs((event(undo.seq)?.occurredAtMs ?? 0) - (truly + 500))).toBeLessThan(500);
+    expect(faculty.log.get(back.seq)?.withdrawnBy).toBe(undo.seq);
     expect((dose?.occurredAtMs ?? 1) % 100).toBe(0);
   }, 30_000);
 

@@ -28,6 +28,8 @@ class SmallServer {
   /** Takes commands but swallows the answer. */
   mute = false;
   deaf = false;
+  /** Lets nothing be withdrawn. */
+  keeps = false;
   restarted = false;
   #answers = new Map<string, { hash: string; seq: number }>();
   #server: WebSocketServer | null = null;
@@ -85,6 +87,8 @@ class SmallServer {
             hint: 'Write one.',
           });
         }
+        if (this.keeps && command.command.kind === 'event-withdrawn')
+          return say({ t: 'refused', n: command.n, code: 'not-withdrawable', message: 'That line stays.' });
         const seq = known?.seq ?? 100 + this.events.length;
         if (!known) {
           this.#answers.set(key, { hash, seq });
@@ -342,6 +346,39 @@ describe('RunSocket, a crew phone', () => {
     await until(() => outbox.kept?.taps.length === 0);
     await second.socket.send({ kind: 'mark' });
     expect(second.server.events.at(-1)?.n).toBe(2);
+  });
+
+  it('an undo of a waiting tap outlives the page, and is dated by when it was pressed', async () => {
+    const outbox = box();
+    const first = await setUp({ outbox, getTicket: () => new Promise(() => undefined) });
+    first.socket.start();
+    first.socket.send({ kind: 'cuff-pressed' }).catch(() => undefined);
+    first.socket.send({ kind: 'mark' }).catch(() => undefined);
+    await new Promise((done) => setTimeout(done, 600));
+    first.socket.undoWaiting(first.socket.lastNumber);
+    const kept = outbox.kept;
+    await new Promise((done) => setTimeout(done, 700));
+    const second = await setUp({ outbox: { load: () => kept, save: (next) => outbox.save(next) } });
+    second.socket.start();
+    await until(() => second.server.events.length === 3);
+    const { commands, events } = second.server;
+    expect(events.map(({ kind }) => kind)).toEqual(['cuff-pressed', 'mark', 'event-withdrawn']);
+    expect(commands.at(-1)?.command).toEqual({ kind: 'event-withdrawn', targetSeq: 101 });
+    // The tap waited since before its undo, the undo since before the reload.
+    expect(events[1]!.heldMs - events[2]!.heldMs).toBeGreaterThan(450);
+    expect(events[2]!.heldMs).toBeGreaterThan(650);
+    await until(() => outbox.kept?.taps.length === 0);
+  });
+
+  it('an undo that is refused is said', async () => {
+    const refused: number[] = [];
+    const { server, socket } = await setUp({ onUndoRefused: (_problem, targetSeq) => refused.push(targetSeq) });
+    server.keeps = true;
+    void socket.send({ kind: 'mark' });
+    socket.undoWaiting(socket.lastNumber);
+    socket.start();
+    await until(() => refused.length === 1);
+    expect(refused).toEqual([100]);
   });
 
   it('steering is not kept for a later page', async () => {

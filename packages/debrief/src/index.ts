@@ -14,8 +14,10 @@ export {
   type ConditionContext,
   type View,
 } from './condition.ts';
+export { reconcileWords, type ReconcileWords } from './reconcile-words.ts';
+export type { CircumstanceAnswer } from './prepare-log.ts';
 export { DebriefError } from './errors.ts';
-export { clockText, durationText, plainNumber, amountText, interventionName } from './words.ts';
+export { clockText, durationText, plainNumber, amountText, interventionName, sentence } from './words.ts';
 export { buildTimeline } from './timeline.ts';
 export { decimate, valueAt } from './decimate.ts';
 export { dangerLines } from './danger.ts';

@@ -32,6 +32,8 @@ export interface Answer {
   readonly seq: number;
 }
 
+export type CircumstanceAnswer = Extract<EventBody, { kind: 'circumstance-told' }>['answer'];
+
 export interface PreparedLog {
   readonly take: number;
   readonly arrivalMs: number;
@@ -47,6 +49,8 @@ export interface PreparedLog {
   readonly cuesSpoken: readonly { readonly seq: number; readonly cue: string; readonly atMs: number }[];
   readonly flags: readonly { readonly label: string; readonly atMs: number }[];
   readonly answers: ReadonlyMap<string, Answer>;
+  /** What was told afterwards of what no drill can know, by the pack's words for it. */
+  readonly circumstances: ReadonlyMap<string, CircumstanceAnswer>;
   /** Spans of the run clock that passed while paused. The clock normally stands still, so these are normally empty. */
   readonly pauses: readonly { readonly fromMs: number; readonly toMs: number }[];
   /** The events that count, in canonical order. */
@@ -66,6 +70,7 @@ const MOVED_THE_CLOCK: readonly RunEvent['kind'][] = [
 /** Words about a finished run: when they were said is no part of it. */
 const SAID_AFTERWARDS: readonly RunEvent['kind'][] = [
   'reconciled',
+  'circumstance-told',
   'line-adjusted',
   'objective-judged',
   'debrief-note',
@@ -162,14 +167,19 @@ export function prepareLog(run: RunExport): PreparedLog {
   const started = live.filter((event) => event.kind === 'run-started').map((event) => event.appliedAtMs);
 
   const answers = new Map<string, Answer>();
+  const circumstances = new Map<string, CircumstanceAnswer>();
   for (const event of [...live].sort((a, b) => a.seq - b.seq)) {
     if (event.kind === 'reconciled')
       answers.set(event.target, { answer: event.answer, atMs: event.atMs ?? null, seq: event.seq });
+    if (event.kind === 'circumstance-told') circumstances.set(event.circumstance, event.answer);
   }
 
   const events = inCanonicalOrder(
     live.filter(
-      (event) => event.kind !== 'reconciled' && (ended ? event.occurredAtMs < endMs : event.occurredAtMs <= endMs),
+      (event) =>
+        event.kind !== 'reconciled' &&
+        event.kind !== 'circumstance-told' &&
+        (ended ? event.occurredAtMs < endMs : event.occurredAtMs <= endMs),
     ),
   );
   const known = new Map(run.definition.library.interventions.map((one) => [one.id, one]));
@@ -209,6 +219,7 @@ export function prepareLog(run: RunExport): PreparedLog {
       event.kind === 'faculty-flag' ? [{ label: event.label, atMs: event.occurredAtMs }] : [],
     ),
     answers,
+    circumstances,
     pauses: findPauses(live),
     events,
   };

@@ -4,6 +4,7 @@ import { runPatient } from './clocks.ts';
 import { doseShare } from './credit.ts';
 import { checkDose } from './dose-check.ts';
 import { activeMsBetween, type Act } from './prepare-log.ts';
+import { reconcileWords } from './reconcile-words.ts';
 import { clockStart } from './target/clock-start.ts';
 import { actEvidence, answerEvidence, cuedBefore, failedTries, preparation } from './target/evidence.ts';
 import { contraindicatedVerdict, orderVerdict } from './target/order.ts';
@@ -54,7 +55,7 @@ export function targetResult(scoring: Scoring, target: Target): TargetResult {
       ...(act ? preparation(scoring, act) : []),
       ...(act ? [actEvidence(scoring, act)] : []),
       ...(verdict.evidence ?? []),
-      ...(answer ? [answerEvidence(answer)] : []),
+      ...(answer ? [answerEvidence(answer, reconcileWords(target, scoring.run.definition.library))] : []),
     ],
     cued: act !== null && cuedBefore(scoring, act),
     unverifiedSource,

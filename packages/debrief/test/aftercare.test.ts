@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import type { RunExport } from '@breathline/engine';
 import type { Intervention } from '@breathline/scenario';
-import { reviewRun, scoreRun } from '../src/index.ts';
+import { reconcileWords, reviewRun, scoreRun } from '../src/index.ts';
 import { INTERVENTIONS, UNCHECKED, build, end, give, pack, s, target, type Line } from './build-run.ts';
 
 const act = (id: string, search: readonly string[] = []): Intervention => ({
@@ -65,10 +65,21 @@ describe('what a drill can not know', () => {
       rule('long', 12, { orIf: ['severe asthma', 'a home far from care'] }),
     ],
   });
-  const chosen = (count: number) => {
-    const lines: Line[] = [{ kind: 'observation-chosen', hours: count, from: 'resolution', at: s(800) }];
-    return reviewRun(run(lines, strata)).aftercare.find(({ id }) => id === 'observation')!;
+  const told = (circumstance: string, answer: 'yes' | 'no' | 'not-known'): Line => ({
+    kind: 'circumstance-told',
+    circumstance,
+    answer,
+    at: s(1000),
+  });
+  const reviewed = (count: number | null, ...answers: Line[]) => {
+    const hours: Line[] =
+      count === null ? [] : [{ kind: 'observation-chosen', hours: count, from: 'resolution', at: s(800) }];
+    return reviewRun(run([...hours, ...answers], strata));
   };
+  const chosen = (count: number, ...answers: Line[]) =>
+    reviewed(count, ...answers).aftercare.find(({ id }) => id === 'observation')!;
+  const NEEDS = ['an injector is in hand', 'somebody is there'];
+  const OTHERS = ['an earlier biphasic reaction', 'severe asthma', 'a home far from care'];
 
   it('is said and never assumed: the short stay is enough in part, the longest whatever is unknown', () => {
     expect(chosen(1).result).toBe('below');
@@ -79,6 +90,72 @@ describe('what a drill can not know', () => {
     expect(chosen(6).result).toBe('in-part');
     expect(chosen(12).result).toBe('done');
     expect(chosen(12).text).not.toContain('Not known');
+  });
+
+  it('is scored with the answer: what is so asks for longer, and both values stand in the words', () => {
+    const six = chosen(6, told('severe asthma', 'yes'));
+    expect(six.result).toBe('below');
+    expect(six.text).toContain('The pack asks for at least 12 hours');
+    expect(six.text).toContain('Asked afterwards, yes: severe asthma.');
+    expect(six.text).toContain('By the log alone the pack would ask for at least 2 hours.');
+    expect(chosen(12, told('severe asthma', 'yes')).result).toBe('done');
+  });
+
+  it('a need that is not so makes the next longer time the least', () => {
+    expect(chosen(2, told('somebody is there', 'no')).result).toBe('below');
+    const six = chosen(6, told('somebody is there', 'no'));
+    expect(six.result).toBe('in-part');
+    expect(six.text).not.toContain('unless');
+    expect(six.text).toContain('at least 12 hours with severe asthma or a home far from care');
+  });
+
+  it('with everything answered nothing is left unknown, and two hours are enough', () => {
+    const answers = [...NEEDS.map((one) => told(one, 'yes')), ...OTHERS.map((one) => told(one, 'no'))];
+    expect(chosen(2, ...answers).result).toBe('done');
+    expect(chosen(2, ...answers).text).not.toContain('Not known');
+    // One need nobody knows of keeps the time it stands for open.
+    expect(chosen(2, ...answers, told('somebody is there', 'not-known'))).toMatchObject({
+      result: 'in-part',
+      text: expect.stringContaining('Not known in a drill: at least 6 hours unless somebody is there.'),
+    });
+  });
+
+  it('"not known" scores as an answer never given, and the last answer counts', () => {
+    const silent = chosen(2);
+    expect(chosen(2, told('severe asthma', 'not-known'))).toEqual(silent);
+    expect(chosen(2, told('severe asthma', 'yes'), told('severe asthma', 'not-known'))).toEqual(silent);
+  });
+
+  it('asks what could make it longer, keeps the questions as answers come, and nothing where the longest was chosen', () => {
+    const asked = (count: number | null, ...answers: Line[]) =>
+      reviewed(count, ...answers).circumstances.map(({ says }) => says);
+    expect(asked(null)).toEqual([...NEEDS, ...OTHERS]);
+    expect(asked(2, told('somebody is there', 'no'), told('severe asthma', 'yes'))).toEqual([...NEEDS, ...OTHERS]);
+    expect(asked(12)).toEqual([]);
+    expect(reviewed(2, told('severe asthma', 'yes')).circumstances).toContainEqual({
+      says: 'severe asthma',
+      answer: 'yes',
+    });
+  });
+});
+
+describe('the answers that fit a question', () => {
+  const words = (more: Parameters<typeof target>[0]) => {
+    const { done, notDone, unsure } = reconcileWords(target(more), { interventions: [CALL] });
+    return [done, notDone, unsure];
+  };
+  const CALL = { ...act('call-senior'), kind: 'call' as const };
+
+  it('are of its kind: a deed, a word, a call, a place', () => {
+    expect(words({ id: 'a', interventions: ['oxygen'] })).toEqual(['Done', 'Not done', 'Not sure']);
+    expect(words({ id: 'b', interventions: ['says-diagnosis'] })).toEqual(['Said', 'Not said', 'Not sure']);
+    expect(words({ id: 'c', interventions: ['call-senior'] })).toEqual(['Called', 'Not called', 'Not sure']);
+    expect(words({ id: 'd', interventions: ['says-anaphylaxis', 'call-senior'] })[0]).toBe('Done');
+    expect(words({ id: 'e', interventions: ['needle-decompression'], space: '2nd space' })).toEqual([
+      'Right place',
+      'Elsewhere',
+      'Not seen',
+    ]);
   });
 });
 

@@ -105,6 +105,11 @@ export const LIVE_EVENT_FIELDS = {
     from: oneOf(['onset', 'last-dose', 'resolution']),
   },
   'line-adjusted': { target: Id, result: Id, reason: FreeText, ofTake: optional(Seq) },
+  'circumstance-told': {
+    circumstance: Label,
+    answer: oneOf(['yes', 'no', 'not-known']),
+    ofTake: optional(Seq),
+  },
   'objective-judged': { objective: Id, answer: oneOf(['met', 'partly', 'not-met']) },
   'debrief-note': {
     column: oneOf(['reaction', 'moment', 'plus', 'delta', 'take-home']),

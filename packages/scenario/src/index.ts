@@ -34,6 +34,7 @@ export {
   type QuantityResult,
 } from './words/quantity.ts';
 export { VITALS, vitalName, type VitalWord } from './words/vitals.ts';
+export { circumstancesOf } from './words/circumstances.ts';
 export { closest, editDistance } from './words/closest.ts';
 
 export { formatDiagnostic } from './1-read/bag.ts';

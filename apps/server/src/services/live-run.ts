@@ -4,7 +4,6 @@
  */
 import {
   STEP_MS,
-  eventsOfTake,
   withdrawnEvents,
   type Actor,
   type Derived,
@@ -27,7 +26,7 @@ import type { EventStore, StoredEvent } from '../store/event-store.ts';
 import type { RunAbout, RunBody, RunHead, RunProgress } from '../store/run-store.ts';
 import { Answers } from './answers.ts';
 import type { EngineOptions, EngineRun, VitalId, WholeScores } from './engine-port.ts';
-import { placeTap } from './placing.ts';
+import { countsIn, placeTap } from './placing.ts';
 import { PHASE_KINDS, checkRules } from './rules.ts';
 import { Timeline } from './timeline.ts';
 
@@ -276,7 +275,8 @@ export class LiveRun {
       log: this.log,
       withdrawn: new Set(this.withdrawnBy.keys()),
       photos: this.photos,
-      counts: (seq) => eventsOfTake(this.log, this.#takeNumber).some((event) => event.seq === seq),
+      counts: (seq) => countsIn(this.log, this.#takeNumber, seq),
+      countedThen: (seq) => countsIn(this.log, this.#timeline.at(nowMs() - (message.heldMs ?? 0)).take, seq),
       awayMs: this.awayMs(nowMs()),
       view: () => this.view(),
     });
@@ -314,11 +314,9 @@ export class LiveRun {
     } = {},
   ): Promise<RunEvent> {
     this.tick(nowMs());
-    const placed = placeTap(body, { clockMs: this.clockMs, take: this.#takeNumber }, this.#timeline, {
-      nowMs: nowMs(),
-      agoMs: more.agoMs ?? 0,
-      heldMs: more.heldMs ?? 0,
-    });
+    const times = { nowMs: nowMs(), agoMs: more.agoMs ?? 0, heldMs: more.heldMs ?? 0 };
+    const now = { clockMs: this.clockMs, take: this.#takeNumber };
+    const placed = placeTap(body, now, this.#timeline, times, this.log);
     const event: RunEvent = {
       ...body,
       // Where a take was left is not for a screen to say. A debrief's clock runs from when its phase was opened, in the line below.

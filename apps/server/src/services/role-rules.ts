@@ -101,6 +101,7 @@ const ROLE_RULES: { readonly [K in EventKind]: Line<K> } = {
   'conclusion-spoken': LOGGER,
   'observation-chosen': LOGGER,
   'line-adjusted': NOBODY_ELSE,
+  'circumstance-told': LOGGER,
   'objective-judged': NOBODY_ELSE,
   'debrief-note': LOGGER,
   'debrief-phase': NOBODY_ELSE,

@@ -17,7 +17,7 @@ import {
   type RunPhase,
   type RunView,
 } from '@breathline/engine';
-import type { Intervention } from '@breathline/scenario';
+import { circumstancesOf, type Intervention } from '@breathline/scenario';
 import { STEERING_KINDS, type Role } from '@breathline/protocol';
 import { Refusal } from '../refusal.ts';
 import { mayLog } from './role-rules.ts';
@@ -36,6 +36,8 @@ export interface RuleContext {
   readonly photos: ReadonlySet<string>;
   /** Whether a line of the log is part of the take being played. */
   readonly counts: (seq: number) => boolean;
+  /** Whether it was part of the take that was played when the tap was made, which may have waited. */
+  readonly countedThen: (seq: number) => boolean;
   /** How long the run has stood still because the server was away, ms; null when it does not wait for that. */
   readonly awayMs: number | null;
   /** The run now; asked for only where a caution needs it. */
@@ -101,6 +103,7 @@ const PHASES: Readonly<Record<EventKind, readonly RunPhase[]>> = {
   'conclusion-spoken': ['running', 'paused'],
   'observation-chosen': ['running', 'paused', 'ended'],
   'line-adjusted': ['ended'],
+  'circumstance-told': ['ended'],
   'objective-judged': ['ended'],
   'debrief-note': ['running', 'paused', 'ended'],
   'debrief-phase': ['ended'],
@@ -123,7 +126,8 @@ export const PHASE_KINDS: ReadonlySet<EventKind> = new Set<EventKind>([
  * screens show and sound like. All others are about what happened in the room.
  */
 export const ACTS_NOW: ReadonlySet<EventKind> = new Set<EventKind>([
-  ...PHASE_KINDS,
+  // An undo may end a pause or a run, but it is about a line: it belongs to the moment it was pressed.
+  ...[...PHASE_KINDS].filter((kind) => kind !== 'event-withdrawn'),
   ...STEERING_KINDS,
   'speed-changed',
   'sound-changed',
@@ -147,6 +151,7 @@ const WITHDRAWABLE_AFTER_END: ReadonlySet<EventKind> = new Set<EventKind>([
   'mark',
   'mark-named',
   'reconciled',
+  'circumstance-told',
   'prebrief-item',
   'comment',
   'behaviour-ticked',
@@ -203,12 +208,12 @@ const checkUnit = (
   }
 };
 
-const checkWithdrawal = ({ log, withdrawn, phase, counts }: RuleContext, seq: number): void => {
+const checkWithdrawal = ({ log, withdrawn, phase, counts, countedThen }: RuleContext, seq: number): void => {
   const target = log[seq - 1];
   if (!target) return unknown('log line', seq);
   if (withdrawn.has(seq)) throw new Refusal('not-withdrawable', 'That line has been withdrawn already.');
   if (!canBeWithdrawn(target)) throw new Refusal('not-withdrawable');
-  if (!counts(seq) && !WORDS.has(target.kind)) {
+  if (!counts(seq) && !countedThen(seq) && !WORDS.has(target.kind)) {
     throw new Refusal('not-withdrawable', 'That line belongs to a take that was left: it changes nothing of this one.');
   }
   if (phase === 'ended' && !WITHDRAWABLE_AFTER_END.has(target.kind)) {
@@ -314,6 +319,12 @@ export const checkRules = (body: EventBody, context: RuleContext): readonly Comm
         unknown('take', body.ofTake);
       if (!library.packs.some(({ targets }) => targets.some(({ id }) => id === body.target)))
         unknown('target', body.target);
+      return [];
+    case 'circumstance-told':
+      if (body.ofTake !== undefined && !takesOf(log).some(({ take }) => take === body.ofTake))
+        unknown('take', body.ofTake);
+      if (!library.packs.some((pack) => circumstancesOf(pack).includes(body.circumstance)))
+        unknown('circumstance', body.circumstance);
       return [];
     case 'event-withdrawn':
       checkWithdrawal(context, body.targetSeq);

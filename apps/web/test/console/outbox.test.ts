@@ -57,23 +57,13 @@ describe('what waits outlives its page', () => {
     expect(shelf.length).toBe(0);
   });
 
-  it('remembers over a reload which waiting tap was undone, until its withdrawal is on its way', () => {
+  it('remembers over a reload which waiting tap was undone, and when', () => {
     const shelf = new Shelf();
     const first = new PageOutbox('run', shelf);
-    first.save(kept('intervention', 'mark'));
-    expect(first.lastNumber).toBe(2);
-    first.takeBack(2);
-    // The server has both; the page goes before it has seen the line.
-    first.save({ ...kept(), n: 2 });
+    const [dose, mark] = kept('intervention', 'mark').taps;
+    first.save({ clientId: 'seat', n: 2, taps: [dose!, { ...mark!, undoneMs: 4_000 }] });
     first.leave();
-    const next = new PageOutbox('run', shelf);
-    expect(next.load()?.taps).toEqual([]);
-    expect(next.wasTakenBack({ clientId: 'seat', clientNumber: 2 })).toBe(true);
-    expect(next.wasTakenBack({ clientId: 'seat', clientNumber: 1 })).toBe(false);
-    expect(next.wasTakenBack({ clientId: 'another', clientNumber: 2 })).toBe(false);
-    next.forget(2);
-    expect(next.wasTakenBack({ clientId: 'seat', clientNumber: 2 })).toBe(false);
-    expect(shelf.length).toBe(0);
+    expect(new PageOutbox('run', shelf).load()?.taps.map(({ undoneMs }) => undoneMs)).toEqual([undefined, 4_000]);
   });
 
   it('holds what happened in the room and what is about a line, and nothing that acts on the clock', () => {

@@ -1,48 +1,18 @@
 /** What follows the emergency: handover, how long to watch, blood for tryptase, referral, plan for going home. */
 import type { RunExport } from '@breathline/engine';
 import type { GuidelinePack, ObservationRule } from '@breathline/scenario';
-import { firstHeldMs, type ConditionContext } from '../condition.ts';
+import type { ConditionContext } from '../condition.ts';
 import { withdrawnSeqs, type PreparedLog } from '../prepare-log.ts';
 import { clockText, listText } from '../words.ts';
 import type { TargetResult } from '../types.ts';
-import type { AftercareLine } from './types.ts';
+import { circumstancesToAsk, notKnown, observationRule, toldText } from './observation.ts';
+import type { AftercareLine, Circumstance } from './types.ts';
 
 const FROM: Readonly<Record<ObservationRule['from'], string>> = {
   onset: 'onset',
   'last-dose': 'the last dose',
   resolution: 'resolution',
 };
-
-/** The rule of the pack with the most hours among those that applied to this run; null when the pack has none. */
-export function observationRule(pack: GuidelinePack, truth: ConditionContext): ObservationRule | null {
-  const applying = (pack.observation ?? []).filter((rule) =>
-    rule.when === undefined ? rule.orIf === undefined : firstHeldMs(rule.when, truth) !== null,
-  );
-  return applying.reduce<ObservationRule | null>(
-    (most, rule) => (most && most.hours >= rule.hours ? most : rule),
-    null,
-  );
-}
-
-/**
- * What could ask for longer and is not known in a drill, in words, and the most hours it could ask for: never assumed
- * either way. Where something a short stay needs is lacking, the pack's next longer one applies.
- */
-function notKnown(pack: GuidelinePack, rule: ObservationRule): { readonly hours: number; readonly text: string } {
-  const longer = (pack.observation ?? []).filter(({ hours }) => hours > rule.hours).sort((a, b) => a.hours - b.hours);
-  const parts: string[] = [];
-  if (rule.needs !== undefined && longer[0] !== undefined)
-    parts.push(`at least ${longer[0].hours} hours unless ${listText(rule.needs, 'and')}`);
-  for (const { orIf, hours } of longer) {
-    if (orIf !== undefined) parts.push(`at least ${hours} hours with ${listText(orIf, 'or')}`);
-  }
-  const most = longer.filter(({ orIf }) => orIf !== undefined).at(-1)?.hours ?? rule.hours;
-  const next = rule.needs === undefined ? rule.hours : (longer[0]?.hours ?? rule.hours);
-  return {
-    hours: Math.max(most, next),
-    text: parts.length === 0 ? '' : ` Not known in a drill: ${parts.join('; ')}.`,
-  };
-}
 
 /**
  * The lines of aftercare. What nobody logged is "not recorded", never "not done". `results` are the scored lines of the
@@ -55,16 +25,11 @@ export function aftercare(
   truth: ConditionContext,
   results: readonly TargetResult[],
 ): readonly AftercareLine[] {
-  // Said at or after the end counts as well: the bell often rings first.
-  const inLog = new Set(log.events.map(({ seq }) => seq));
-  const withdrawn = withdrawnSeqs(run.events);
-  const counted = run.events.filter(
-    (event) => inLog.has(event.seq) || (event.occurredAtMs >= log.endMs && !withdrawn.has(event.seq)),
-  );
+  const counted = countedEvents(run, log);
   const lines: AftercareLine[] = [handoverLine(counted, log)];
 
-  const rule = observationRule(pack, truth);
-  const chosen = counted.findLast((event) => event.kind === 'observation-chosen');
+  const rule = observationRule(pack, truth, log.circumstances);
+  const chosen = observationChosen(counted);
   if (rule === null) {
     if ((pack.observation ?? []).length > 0 || chosen) {
       lines.push(
@@ -72,25 +37,26 @@ export function aftercare(
       );
     }
   } else {
-    const asked = `at least ${rule.hours} hours from ${FROM[rule.from]}`;
-    const hours = chosen?.kind === 'observation-chosen' ? chosen : null;
+    const least = `at least ${rule.hours} hours from ${FROM[rule.from]}`;
     const gone = log.acts.find(({ intervention }) => intervention === 'sent-home');
     const planned = log.acts.some(({ intervention }) => intervention === 'observation-planned');
     const unsaid = planned ? 'A time was planned; how long was not logged' : 'No time was logged';
-    const watched = hours === null ? unsaid : `${hours.hours} hours from ${FROM[hours.from]} chosen`;
+    const watched = chosen === null ? unsaid : `${chosen.hours} hours from ${FROM[chosen.from]} chosen`;
     // Let go in the drill, before any watching could have been done.
     const left = gone === undefined ? '' : `; sent home or let go at ${clockText(gone.atMs)}`;
-    const unknown = notKnown(pack, rule);
-    const enough = hours !== null && hours.hours >= unknown.hours;
+    const unknown = notKnown(pack, rule, log.circumstances);
+    const enough = chosen !== null && chosen.hours >= unknown.hours;
+    const asked = circumstancesToAsk(pack, truth, log.circumstances, chosen?.hours ?? null);
+    const told = toldText(asked, observationRule(pack, truth), rule.hours);
     const result =
-      gone !== undefined || (hours !== null && hours.hours < rule.hours)
+      gone !== undefined || (chosen !== null && chosen.hours < rule.hours)
         ? 'below'
         : enough
           ? 'done'
-          : hours !== null || planned
+          : chosen !== null || planned
             ? 'in-part'
             : 'not-recorded';
-    const text = `${watched}${left}. The pack asks for ${asked}: ${rule.says}.${enough ? '' : unknown.text}`;
+    const text = `${watched}${left}. The pack asks for ${least}: ${rule.says}.${told}${enough ? '' : unknown.text}`;
     lines.push(line('observation', 'Observation period', result, text, rule.source));
   }
   const tryptase = results.find(({ target }) => target.interventions.includes('tryptase'));
@@ -120,6 +86,33 @@ export function aftercare(
     );
   }
   return lines;
+}
+
+/** What to ask the team about how long to watch; see `circumstancesToAsk`. */
+export function openCircumstances(
+  run: RunExport,
+  pack: GuidelinePack,
+  log: PreparedLog,
+  truth: ConditionContext,
+): readonly Circumstance[] {
+  const hours = observationChosen(countedEvents(run, log))?.hours ?? null;
+  return circumstancesToAsk(pack, truth, log.circumstances, hours);
+}
+
+/** The events of the run, and what was said at or after its end: the bell often rings first. */
+function countedEvents(run: RunExport, log: PreparedLog): RunExport['events'] {
+  const inLog = new Set(log.events.map(({ seq }) => seq));
+  const withdrawn = withdrawnSeqs(run.events);
+  return run.events.filter(
+    (event) => inLog.has(event.seq) || (event.occurredAtMs >= log.endMs && !withdrawn.has(event.seq)),
+  );
+}
+
+type ObservationChosen = Extract<RunExport['events'][number], { kind: 'observation-chosen' }>;
+
+/** The last time of watching that was said; null when none was. */
+function observationChosen(events: RunExport['events']): ObservationChosen | null {
+  return events.findLast((event) => event.kind === 'observation-chosen') ?? null;
 }
 
 /** Aftercare that is an act of the formulary. */

@@ -4,7 +4,7 @@ import { openEyes, runPatient } from '../clocks.ts';
 import { prepareLog, withReconciledActs } from '../prepare-log.ts';
 import { findPack, scoreRun } from '../score-run.ts';
 import type { Scorecard } from '../types.ts';
-import { aftercare } from './aftercare.ts';
+import { aftercare, openCircumstances } from './aftercare.ts';
 import { harmEvents } from './harm.ts';
 import { preparationLags, reassessmentLoops } from './loops.ts';
 import { notJudged } from './not-judged.ts';
@@ -35,6 +35,7 @@ export function reviewRun(
       systolicHighMmHg: eyes.limits.byVital.systolicMmHg?.high ?? null,
     }),
     aftercare: aftercare(run, pack, log, eyes.truth, card.results),
+    circumstances: openCircumstances(run, pack, log, eyes.truth),
     sensitivity: weightSensitivity(card.results),
     comparisons,
     errorsBeside: comparisons.length === 0 ? null : publishedErrors(card),

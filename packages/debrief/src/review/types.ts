@@ -1,6 +1,7 @@
 /** What a debrief looks at beyond the timed targets. All times are run-clock milliseconds. */
 import type { BehaviourRating } from '@breathline/engine';
 import type { Source } from '@breathline/scenario';
+import type { CircumstanceAnswer } from '../prepare-log.ts';
 
 /** Something was given; was the patient looked at again, was it said what that showed, and did something follow? */
 export interface ReassessmentLoop {
@@ -70,6 +71,13 @@ export interface AftercareLine {
   readonly source: Source | null;
 }
 
+/** Something the time of watching hangs on and no drill can know, with what the team said of it. */
+export interface Circumstance {
+  /** In the pack's words. */
+  readonly says: string;
+  readonly answer: CircumstanceAnswer | null;
+}
+
 /** How the single number answers to its weights. */
 export interface Sensitivity {
   readonly fraction: number;
@@ -104,6 +112,8 @@ export interface Review {
   readonly oxygen: OxygenTitration | null;
   readonly harm: readonly HarmEvent[];
   readonly aftercare: readonly AftercareLine[];
+  /** To be asked of the team: it could make the time of watching longer. */
+  readonly circumstances: readonly Circumstance[];
   readonly sensitivity: Sensitivity | null;
   readonly comparisons: readonly Comparison[];
   /** The published rate of dose errors beside this run's; null where no published series fits. */

@@ -1,7 +1,8 @@
 /** What a result rests on: lines of the log in words. */
 import { deviceUseText } from '@breathline/patient';
 import { doseUnit, type Target } from '@breathline/scenario';
-import { activeMsBetween, type Act } from '../prepare-log.ts';
+import { activeMsBetween, type Act, type Answer } from '../prepare-log.ts';
+import type { ReconcileWords } from '../reconcile-words.ts';
 import type { Evidence } from '../types.ts';
 import { amountText, clockText, interventionName, plainNumber, routeText, siteText } from '../words.ts';
 import type { Scoring } from './scoring.ts';
@@ -71,8 +72,8 @@ export function actEvidence(scoring: Scoring, act: Act): Evidence {
 }
 
 /** What the team said when asked afterwards. */
-export function answerEvidence(answer: { answer: string; atMs: number | null; seq: number }): Evidence {
-  const words = answer.answer === 'not-done' ? 'not done' : answer.answer;
+export function answerEvidence(answer: Answer, says: ReconcileWords): Evidence {
+  const words = { done: says.done, 'not-done': says.notDone, unsure: says.unsure }[answer.answer].toLowerCase();
   const when = answer.atMs === null ? '' : ` at ${clockText(answer.atMs)}`;
   return { seq: answer.seq, atMs: answer.atMs ?? 0, text: `Asked afterwards: ${words}${when}` };
 }

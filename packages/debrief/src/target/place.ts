@@ -73,5 +73,6 @@ export function spaceVerdict(scoring: Scoring, target: Target): Verdict {
           arithmetic: 'At another site: 0',
         };
   }
-  return { ...none('not-recorded', `${at}; its space is not in the log`, null, null), evidence };
+  const unseen = answer === 'unsure' ? 'the team did not see in which space' : 'its space is not in the log';
+  return { ...none('not-recorded', `${at}; ${unseen}`, null, null), evidence };
 }

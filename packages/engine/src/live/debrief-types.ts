@@ -21,6 +21,15 @@ export type DebriefEventBody =
       /** The take it is about; absent: the one it stands in. */
       readonly ofTake?: number;
     }
+  /** Afterwards: whether something that no drill can know, and the pack's time of watching hangs on, is so. */
+  | {
+      readonly kind: 'circumstance-told';
+      /** In the pack's own words (`needs`, `orIf` of its observation rules). */
+      readonly circumstance: string;
+      readonly answer: 'yes' | 'no' | 'not-known';
+      /** The take it is about; absent: the one it stands in. */
+      readonly ofTake?: number;
+    }
   | { readonly kind: 'objective-judged'; readonly objective: string; readonly answer: 'met' | 'partly' | 'not-met' }
   | {
       readonly kind: 'debrief-note';

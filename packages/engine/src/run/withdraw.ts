@@ -110,7 +110,9 @@ export function effectiveEvents(log: readonly RunEvent[], take: number = lastTak
 
 /** Words about a run that say which take they are about. They change no patient. */
 const takeMeant = (event: RunEvent): number =>
-  event.kind === 'reconciled' || event.kind === 'line-adjusted' ? (event.ofTake ?? event.take) : event.take;
+  event.kind === 'reconciled' || event.kind === 'line-adjusted' || event.kind === 'circumstance-told'
+    ? (event.ofTake ?? event.take)
+    : event.take;
 
 /**
  * A take's own events and its parents', with the answers and judgements that are about it and without those about another,

@@ -42,6 +42,11 @@ export function asApiError(thrown: unknown): ApiError {
   );
 }
 
+/** What was wrong and how to mend it, in one line. */
+export function wordsOf({ detail, hint }: ApiError): string {
+  return hint ? `${detail} ${hint}` : detail;
+}
+
 /** Ends a sentence that was left open, so that what follows it reads on. */
 export function sentence(text: string): string {
   return /[.!?…:”"]$/.test(text.trim()) ? text.trim() : `${text.trim()}.`;

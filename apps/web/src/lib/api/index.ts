@@ -1,6 +1,6 @@
 /** Everything a screen needs to talk to the server. */
 export { api } from './client.ts';
-export { ApiError, asApiError } from './errors.ts';
+export { ApiError, asApiError, wordsOf } from './errors.ts';
 export { forgetFaculty, requireFaculty, safeNext, type FacultySession } from './session.ts';
 export { LiveRun, LiveMonitor, LiveCrew } from './live-run.svelte.ts';
 export { RunSocket, newClientId, type AnyFrame, type ConnectionState } from './run-socket.ts';

@@ -30,6 +30,8 @@ export interface KeptTaps {
     readonly agoMs: number;
     /** Wall clock of the tap, ms. */
     readonly wallMs: number;
+    /** Wall clock of its undo, ms, where it was undone while it waited. */
+    readonly undoneMs?: number;
   }[];
 }
 
@@ -53,6 +55,8 @@ export interface RunSocketOptions {
   readonly onProblem?: (problem: ApiError | null) => void;
   /** How many commands still wait for the server. */
   readonly onPending?: (count: number) => void;
+  /** What was undone while it waited is on the log, and its withdrawal was refused: the line stands. */
+  readonly onUndoRefused?: (problem: ApiError, targetSeq: number) => void;
   readonly url?: string;
   readonly connect?: (url: string) => SocketLike;
   /** Monotonic milliseconds. */
@@ -69,6 +73,8 @@ export interface Pending {
   readonly askedAt: number;
   readonly wallMs: number;
   lastSentAt: number;
+  /** When it was undone, on the screen's steady clock and the wall's; it can not be called back, so it is withdrawn once logged. */
+  undone?: { readonly askedAt: number; readonly wallMs: number };
   readonly resolve: (ack: AckMessage) => void;
   readonly reject: (error: ApiError) => void;
 }

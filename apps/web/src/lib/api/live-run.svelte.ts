@@ -57,6 +57,16 @@ abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
     return this.socket.send(command, options);
   }
 
+  /** The number of the tap sent last. */
+  get lastNumber(): number {
+    return this.socket.lastNumber;
+  }
+
+  /** See RunSocket.undoWaiting. */
+  undoWaiting(number: number): void {
+    this.socket.undoWaiting(number);
+  }
+
   /**
    * The run clock as the server's clock has it now, ms, however late the last frame came; null until a ping has told how far
    * this screen's clock is off, or where the frame brings no anchor.

@@ -163,6 +163,30 @@ export class RunSocket {
     });
   }
 
+  /** The number of the tap sent last. */
+  get lastNumber(): number {
+    return this.#waiting.lastNumber;
+  }
+
+  /** Undoes a tap that waits: it is withdrawn as soon as it is on the log, as of now, also by the page that comes after this one. */
+  undoWaiting(number: number): void {
+    this.#waiting.undo(number, this.#now());
+  }
+
+  #withdrawIfUndone({ n, seq }: AckMessage): void {
+    const undone = this.#waiting.undone(n);
+    if (!undone) return;
+    const withdrawal = this.#waiting.add({
+      command: { kind: 'event-withdrawn', targetSeq: seq },
+      agoMs: 0,
+      baseSeq: undefined,
+      ...undone,
+      resolve: () => undefined,
+      reject: (problem) => problem.code !== 'SCREEN_CLOSED' && this.#options.onUndoRefused?.(problem, seq),
+    });
+    this.#transmit(withdrawal);
+  }
+
   #transmit(pending: Pending): void {
     this.#write(commandOf(this.clientId, pending, this.#now()));
   }
@@ -273,6 +297,7 @@ export class RunSocket {
         this.#ping();
         return;
       case 'ack': {
+        this.#withdrawIfUndone(message);
         this.#settle(message.n)?.resolve(message);
         return;
       }

@@ -51,15 +51,17 @@ export class WaitingTaps {
     const kept = outbox?.load() ?? null;
     this.clientId = kept?.clientId ?? clientId ?? newClientId();
     this.#n = kept?.n ?? 0;
-    for (const { n, command, agoMs, wallMs } of kept?.taps ?? []) {
+    const steady = (wallMs: number): number => nowMs - Math.max(0, Date.now() - wallMs);
+    for (const { n, command, agoMs, wallMs, undoneMs } of kept?.taps ?? []) {
       this.#all.set(n, {
         n,
         command,
         agoMs,
         wallMs,
         baseSeq: undefined,
-        askedAt: nowMs - Math.max(0, Date.now() - wallMs),
+        askedAt: steady(wallMs),
         lastSentAt: 0,
+        ...(undoneMs === undefined ? {} : { undone: { askedAt: steady(undoneMs), wallMs: undoneMs } }),
         resolve: () => undefined,
         reject: () => undefined,
       });
@@ -71,6 +73,11 @@ export class WaitingTaps {
     return this.#all.size;
   }
 
+  /** The number of the newest tap. */
+  get lastNumber(): number {
+    return this.#n;
+  }
+
   [Symbol.iterator](): Iterator<Pending> {
     return this.#all.values();
   }
@@ -80,6 +87,19 @@ export class WaitingTaps {
     this.#all.set(pending.n, pending);
     this.#changed(true);
     return pending;
+  }
+
+  /** Undoes one that waits, as pressed now. */
+  undo(n: number, nowMs: number): void {
+    const pending = this.#all.get(n);
+    if (!pending || pending.undone) return;
+    pending.undone = { askedAt: nowMs, wallMs: Date.now() };
+    this.#changed(true);
+  }
+
+  /** When one that waits was undone; undefined when it was not. */
+  undone(n: number): Pending['undone'] {
+    return this.#all.get(n)?.undone;
   }
 
   /** Takes out the one that was answered. @param keep False once the page closes: what waits then is the outbox's. */
@@ -105,7 +125,13 @@ export class WaitingTaps {
       n: this.#n,
       taps: [...this.#all.values()]
         .filter(({ baseSeq }) => baseSeq === undefined)
-        .map(({ n, command, agoMs, wallMs }) => ({ n, command, agoMs, wallMs })),
+        .map(({ n, command, agoMs, wallMs, undone }) => ({
+          n,
+          command,
+          agoMs,
+          wallMs,
+          ...(undone ? { undoneMs: undone.wallMs } : {}),
+        })),
     });
   }
 }

@@ -232,6 +232,7 @@ function eventWords(
       };
     // Answers and judgements of the debrief are read there.
     case 'line-adjusted':
+    case 'circumstance-told':
     case 'objective-judged':
     case 'debrief-note':
     case 'debrief-phase':

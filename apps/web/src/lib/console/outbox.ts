@@ -4,7 +4,6 @@
  * got through is not logged twice.
  */
 import type { CommandBody } from '@breathline/protocol';
-import type { RunEvent } from '@breathline/engine';
 import type { KeptTaps, Outbox } from '../api/run-socket.ts';
 import { canBackdate } from './taps.ts';
 
@@ -15,8 +14,6 @@ interface Slot {
   /** Wall clock of the last sign of life, ms; 0 once its page was closed. */
   readonly aliveAt: number;
   readonly kept: KeptTaps;
-  /** Numbers of taps that were undone before the server had them, and must be withdrawn once they are on the log. */
-  readonly takenBack?: readonly number[];
 }
 
 /** A page that has shown no life for this long is taken to be gone, ms. Its own beat is every two seconds. */
@@ -55,34 +52,7 @@ export class PageOutbox implements Outbox {
   save(kept: KeptTaps): void {
     const taps = kept.taps.filter(({ command }) => this.keeps(command));
     this.#key ??= `${PREFIX}${this.runId}:${kept.clientId}`;
-    this.#write({ ...this.#slot, aliveAt: this.now(), kept: { ...kept, taps } });
-  }
-
-  /** The number of the newest tap. */
-  get lastNumber(): number {
-    return this.#slot?.kept.n ?? 0;
-  }
-
-  /** Undoes a tap that may be on its way: it can not be called back, so it is withdrawn when it is seen on the log. */
-  takeBack(number: number): void {
-    if (this.#slot) this.#mark([...(this.#slot.takenBack ?? []), number]);
-  }
-
-  /** Is this line of the log a tap from here that was undone while it waited? */
-  wasTakenBack({ clientId, clientNumber }: Pick<RunEvent, 'clientId' | 'clientNumber'>): boolean {
-    const slot = this.#slot;
-    return clientId === slot?.kept.clientId && (slot?.takenBack ?? []).some((number) => number === clientNumber);
-  }
-
-  /** Its withdrawal is on its way, or the server refused it: nothing is left to undo. */
-  forget(number: number | undefined): void {
-    const all = this.#slot?.takenBack ?? [];
-    const left = all.filter((each) => each !== number);
-    if (left.length < all.length) this.#mark(left);
-  }
-
-  #mark(takenBack: readonly number[]): void {
-    if (this.#slot) this.#write({ ...this.#slot, aliveAt: this.now(), takenBack });
+    this.#write({ aliveAt: this.now(), kept: { ...kept, taps } });
   }
 
   /** A sign of life, so that no other page takes the slot over. */
@@ -107,9 +77,9 @@ export class PageOutbox implements Outbox {
   }
 }
 
-/** Is there anything left to send, or to withdraw? */
-function owes({ kept, takenBack = [] }: Slot): boolean {
-  return kept.taps.length > 0 || takenBack.length > 0;
+/** Is there anything left to send? */
+function owes({ kept }: Slot): boolean {
+  return kept.taps.length > 0;
 }
 
 /** How many taps of this run wait in this browser for a page that sends them. */

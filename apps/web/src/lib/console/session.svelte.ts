@@ -5,7 +5,7 @@
 import { doerOf, withAmendment, type EventBody, type RunDefinition } from '@breathline/engine';
 import type { AckMessage, FacultyFrame } from '@breathline/protocol';
 import type { DoseStep, GuidelinePack, Intervention } from '@breathline/scenario';
-import { asApiError, RunSocket, type ApiError, type ConnectionState } from '../api/index.ts';
+import { asApiError, RunSocket, wordsOf, type ApiError, type ConnectionState } from '../api/index.ts';
 import { clampAgo } from './backdate.ts';
 import { interventionById, isDosed, tileName } from './catalogue.ts';
 import { draftBody, draftFor, tapBody, type DoseDraft, type PackDose } from './dose.ts';
@@ -36,9 +36,6 @@ export interface Caution {
   readonly dose: boolean;
   readonly messages: readonly string[];
 }
-
-/** Sends one command; resolves when it is on the server's disk. */
-export type Send = (command: EventBody, options: { agoMs?: number }) => Promise<AckMessage>;
 
 const STEP_WORDS: Readonly<Record<DoseStep, string>> = { said: 'said', 'drawn-up': 'drawn up', given: 'given' };
 
@@ -99,9 +96,7 @@ export class ConsoleSession {
   /** Taps are reaching the server. */
   readonly online = $derived(this.connection === 'live' || this.connection === 'restarted');
 
-  #outbox: PageOutbox | null = null;
-  #send: Send = () => Promise.reject(new Error('This console is not connected.'));
-  #retry: () => void = () => {};
+  #socket: RunSocket | null = null;
   #nextId = 1;
   #frameAt = 0;
   /** Worked out once; never shown to change, so not reactive. */
@@ -121,8 +116,8 @@ export class ConsoleSession {
 
   /** Opens the line and keeps the clock; returns the function that ends both. */
   start(getTicket: () => Promise<string>): () => void {
-    const outbox = (this.#outbox = new PageOutbox(this.runId));
-    const socket = new RunSocket({
+    const outbox = new PageOutbox(this.runId);
+    const socket = (this.#socket = new RunSocket({
       getTicket,
       outbox,
       onFrame: (frame) => {
@@ -131,9 +126,8 @@ export class ConsoleSession {
       onConnection: (state) => (this.connection = state),
       onProblem: (problem) => (this.problem = problem),
       onPending: (count) => (this.pending = count),
-    });
-    this.#send = (command, options) => socket.send(command, options);
-    this.#retry = () => socket.retry();
+      onUndoRefused: (error, targetSeq) => this.#undoRefused(error, targetSeq),
+    }));
     const stop = socket.start();
     const leave = (): void => outbox.leave();
     window.addEventListener('pagehide', leave);
@@ -152,7 +146,7 @@ export class ConsoleSession {
   }
 
   retry(): void {
-    this.#retry();
+    this.#socket?.retry();
   }
 
   /** Moves the local clock on. */
@@ -167,7 +161,6 @@ export class ConsoleSession {
     this.data = receive(this.data, frame);
     this.#frameAt = atMs;
     this.tick(atMs);
-    this.#keepTakenBack(frame);
   }
 
   /** Puts older points before the trend, after a reload. */
@@ -197,8 +190,10 @@ export class ConsoleSession {
     const tap: Tap = { id: this.#nextId++, command, label, occurredAtMs: this.nowMs - agoMs };
     this.agoMs = 0;
     // The line keeps it while it is down, and says how long it waited.
-    const answered = this.#send(command, agoMs > 0 ? { agoMs: Math.round(agoMs) } : {});
-    const sent: Tap = this.#outbox ? { ...tap, number: this.#outbox.lastNumber } : tap;
+    const socket = this.#socket;
+    if (!socket) throw new Error('This console was not started.');
+    const answered = socket.send(command, agoMs > 0 ? { agoMs: Math.round(agoMs) } : {});
+    const sent: Tap = { ...tap, number: socket.lastNumber };
     this.taps = [...this.taps, sent];
     if (options.quiet !== true) this.lastTap = { ...sent, state: 'sending', seq: null, problem: null };
     return answered.then(
@@ -229,10 +224,8 @@ export class ConsoleSession {
 
   #refused(tap: Tap, error: ApiError): void {
     const undone = this.#settled(tap);
-    if (error.code === 'SCREEN_CLOSED') return;
-    if (undone) return this.#outbox?.forget(undone.number);
-    const problem = error.hint ? `${error.detail} ${error.hint}` : error.detail;
-    this.lastTap = { ...tap, state: 'refused', seq: null, problem };
+    if (error.code === 'SCREEN_CLOSED' || undone) return;
+    this.lastTap = { ...tap, state: 'refused', seq: null, problem: wordsOf(error) };
   }
 
   /** Takes a tap out of those that wait; returns it if it was undone meanwhile. */
@@ -242,14 +235,11 @@ export class ConsoleSession {
     return settled?.takenBack ? settled : null;
   }
 
-  /** Withdraws what was undone while it waited, by this page or by one before it, now that it is on the log. */
-  #keepTakenBack({ log }: FacultyFrame): void {
-    for (const { event, withdrawnBy } of log) {
-      if (!this.#outbox?.wasTakenBack(event)) continue;
-      if (withdrawnBy === null)
-        void this.tap({ kind: 'event-withdrawn', targetSeq: event.seq }, 'Undo', { quiet: true });
-      this.#outbox.forget(event.clientNumber);
-    }
+  /** An undone tap stands on the log after all. */
+  #undoRefused(error: ApiError, targetSeq: number): void {
+    const command: EventBody = { kind: 'event-withdrawn', targetSeq };
+    const tap: Tap = { id: this.#nextId++, command, label: 'Undo', occurredAtMs: this.nowMs };
+    this.lastTap = { ...tap, state: 'refused', seq: null, problem: wordsOf(error) };
   }
 
   /** One tap on an action's tile. */
@@ -274,7 +264,7 @@ export class ConsoleSession {
   takeBackWaiting(id: number): void {
     const { number } = this.taps.find((tap) => tap.id === id) ?? {};
     if (number === undefined) return;
-    this.#outbox?.takeBack(number);
+    this.#socket?.undoWaiting(number);
     this.taps = this.taps.map((tap) => (tap.id === id ? { ...tap, takenBack: true } : tap));
     if (this.lastTap?.id === id) this.lastTap = { ...this.lastTap, state: 'undone' };
   }

@@ -3,7 +3,7 @@
  * and says that it waits until the server has it on disk.
  */
 import type { EventBody } from '@breathline/engine';
-import { asApiError, LiveCrew, type CrewPlace } from '../api/index.ts';
+import { asApiError, LiveCrew, wordsOf, type ApiError, type CrewPlace } from '../api/index.ts';
 
 /** The last tap of this phone, and how it went. */
 export interface CrewTap {
@@ -12,6 +12,8 @@ export interface CrewTap {
   readonly label: string;
   readonly state: 'waiting' | 'logged' | 'refused';
   readonly seq: number | null;
+  /** Its number on this phone's line. */
+  readonly number?: number;
   /** Undone while it waited: withdrawn as soon as it is on the log. */
   readonly takenBack?: true;
   /** Why it was refused, in words. */
@@ -32,7 +34,9 @@ export class CrewSession {
     readonly place: CrewPlace,
     first: { readonly ticket: string; readonly pass: string | null } | null,
   ) {
-    this.live = new LiveCrew(place, first);
+    this.live = new LiveCrew(place, first, {
+      onUndoRefused: (error, targetSeq) => this.#undoRefused(error, targetSeq),
+    });
   }
 
   readonly frame = $derived.by(() => this.live.frame);
@@ -76,26 +80,34 @@ export class CrewSession {
       this.taps = this.taps.map((each) => (each.id === tap.id ? { ...each, ...change } : each));
     };
     try {
-      const ack = await this.live.send(command, options.agoMs ? { agoMs: Math.round(options.agoMs) } : {});
-      const undone = this.taps.some(({ id, takenBack }) => id === tap.id && takenBack);
+      const sent = this.live.send(command, options.agoMs ? { agoMs: Math.round(options.agoMs) } : {});
+      settle({ number: this.live.lastNumber });
+      const ack = await sent;
       settle({ state: 'logged', seq: ack.seq });
-      if (undone) this.undo({ ...tap, state: 'logged', seq: ack.seq });
       return true;
     } catch (thrown) {
       const error = asApiError(thrown);
-      if (error.code !== 'SCREEN_CLOSED') {
-        settle({ state: 'refused', problem: error.hint ? `${error.detail} ${error.hint}` : error.detail });
-      }
+      if (error.code !== 'SCREEN_CLOSED') settle({ state: 'refused', problem: wordsOf(error) });
       return false;
     }
   }
 
   /** Takes back the last tap: at once if it is on the log, else as soon as it is. */
   undo(tap: CrewTap): void {
-    if (tap.state === 'waiting')
+    if (tap.seq === null) {
+      if (tap.state !== 'waiting' || tap.number === undefined) return;
+      this.live.undoWaiting(tap.number);
       this.taps = this.taps.map((each) => (each.id === tap.id ? { ...each, takenBack: true } : each));
-    if (tap.seq === null) return;
+      return;
+    }
     void this.tap({ kind: 'event-withdrawn', targetSeq: tap.seq }, `Taken back: ${tap.label}`);
+  }
+
+  /** An undone tap stands on the log after all. */
+  #undoRefused(error: ApiError, targetSeq: number): void {
+    const refused = { state: 'refused', seq: null, problem: wordsOf(error) } as const;
+    const command: EventBody = { kind: 'event-withdrawn', targetSeq };
+    this.taps = [...this.taps, { id: this.#nextId++, command, label: 'Undo', ...refused }];
   }
 
   /** What this phone tapped last of a kind and the server has not answered for yet. */

@@ -4,6 +4,7 @@ import {
   findPack,
   reviewRun,
   scoreRun,
+  type CircumstanceAnswer,
   type Review,
   type Scorecard,
   type TargetResult,
@@ -78,6 +79,10 @@ export class DebriefSession {
   /** Targets whose answer is on its way to the server. */
   saving: readonly string[] = $derived.by(() =>
     this.post.waiting.flatMap(({ command }) => (command.kind === 'reconciled' ? [command.target] : [])),
+  );
+  /** Circumstances whose answer is on its way to the server. */
+  savingCircumstances: readonly string[] = $derived.by(() =>
+    this.post.waiting.flatMap(({ command }) => (command.kind === 'circumstance-told' ? [command.circumstance] : [])),
   );
 
   constructor(runId: string) {
@@ -226,5 +231,10 @@ export class DebriefSession {
   /** Records an answer the same way. */
   answer(target: string, answer: Answer, atMs: number | null): void {
     void this.record({ kind: 'reconciled', target, answer, atMs, ...this.#about });
+  }
+
+  /** Records whether something no drill can know is so. */
+  tell(circumstance: string, answer: CircumstanceAnswer): void {
+    void this.record({ kind: 'circumstance-told', circumstance, answer, ...this.#about });
   }
 }
