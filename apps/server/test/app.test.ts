@@ -242,6 +242,10 @@ describe('an exported run', () => {
         command: { kind: 'note', text: 'seen again' },
       });
       expect(noted.seq).toBe(6);
+      const told = { kind: 'circumstance-told', circumstance: 'nothing the pack names', answer: 'yes' } as const;
+      await expect(
+        runs.command(caller, copied, { t: 'command', clientId: 'desk', n: 11, command: told }),
+      ).rejects.toMatchObject({ problem: { code: 'unknown-target' } });
     } finally {
       await elsewhere.dispose();
     }
