@@ -3,10 +3,10 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
-import type { Browser } from 'playwright-core';
+import type { Browser, BrowserContextOptions } from 'playwright-core';
 import type { RunExport } from '@breathline/engine';
 import type { TestServer } from '../faults/server.ts';
-import { Device, ROOT, firstPassphrase, launch, realServer, signIn } from './drive.ts';
+import { Device, ROOT, firstPassphrase, launch, realServer, signIn, until } from './drive.ts';
 
 export class DebriefRoom {
   readonly server: TestServer;
@@ -23,12 +23,13 @@ export class DebriefRoom {
     size: readonly [number, number] = [1366, 768],
     only = 'first dose late',
     env: Record<string, string> = {},
+    more: BrowserContextOptions = {},
   ): Promise<DebriefRoom> {
     const room = new DebriefRoom(env);
     room.run = rehearsed(only);
     await room.server.start();
     room.browser = await launch();
-    room.faculty = await Device.open(room.browser, size, 'every');
+    room.faculty = await Device.open(room.browser, size, 'every', more);
     await room.faculty.page.emulateMedia({ reducedMotion: 'reduce' });
     await signIn(room.faculty, room.server, firstPassphrase(room.server));
     await room.bring(room.run);
@@ -56,7 +57,10 @@ export class DebriefRoom {
       .filter({ hasNotText: /^Debrief$/ })
       .waitFor();
     const closed = page.getByRole('button', { name: 'Open the analysis' });
-    if ((await closed.count()) > 0) await closed.click();
+    if ((await closed.count()) === 0) return;
+    const before = (await this.exported()).events.length;
+    await closed.click();
+    await until('the log has it opened', async () => (await this.exported()).events.length > before);
   }
 
   async exported(): Promise<RunExport> {

@@ -20,7 +20,7 @@ import {
   joinByCode,
   joinCodeOf,
   monitorNumber,
-  signIn,
+  signInByHand,
   startRunOf,
   tapped,
   until,
@@ -77,7 +77,7 @@ const saved = async (download: Download, name: string): Promise<string> => {
 
 describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
   it('signs in with the passphrase of the first start, and reads the prebrief of a new run', async () => {
-    await signIn(faculty, place.server, firstPassphrase(place.server));
+    await signInByHand(faculty, place.server, firstPassphrase(place.server));
     runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
     await faculty.page.getByText('Read this out').waitFor();
     for (const part of ['What is real', 'What is not', 'Roles']) {

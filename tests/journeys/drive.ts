@@ -3,12 +3,12 @@
  * record of every frame each screen was sent.
  */
 import path from 'node:path';
-import type { Browser, BrowserContext, Locator, Page } from 'playwright-core';
+import type { Browser, BrowserContext, BrowserContextOptions, Locator, Page } from 'playwright-core';
 import type { AckMessage, FacultyFrame, MonitorFrame, ServerMessage } from '@breathline/protocol';
-import { launch, newScreen, type Frames } from '../browser.ts';
+import { KEEPS_APP, launch, newScreen, type Frames } from '../browser.ts';
 import { TestServer, sleep } from '../faults/server.ts';
 
-export { launch };
+export { KEEPS_APP, launch };
 
 export const ROOT = path.resolve(import.meta.dirname, '../..');
 
@@ -55,8 +55,13 @@ export class Device {
   }
 
   /** A new screen. Unless every frame is asked for it draws a few a second at most, so that two cores drive many screens. */
-  static async open(browser: Browser, size: readonly [number, number], frames: Frames = 'few'): Promise<Device> {
-    const context = await newScreen(browser, size, frames);
+  static async open(
+    browser: Browser,
+    size: readonly [number, number],
+    frames: Frames = 'few',
+    more: BrowserContextOptions = {},
+  ): Promise<Device> {
+    const context = await newScreen(browser, size, frames, more);
     return new Device(context, await context.newPage());
   }
 
@@ -116,14 +121,18 @@ export class Place {
   }
 
   /** One more screen, by its width and height in pixels. */
-  device(size: readonly [number, number], frames: Frames = 'few'): Promise<Device> {
+  device(
+    size: readonly [number, number],
+    frames: Frames = 'few',
+    more: BrowserContextOptions = {},
+  ): Promise<Device> {
     if (!this.#browser) throw new Error('The browser is not open.');
-    return Device.open(this.#browser, size, frames);
+    return Device.open(this.#browser, size, frames, more);
   }
 
   /** One more screen, signed in as faculty with the passphrase that the server printed. */
-  async faculty(size: readonly [number, number]): Promise<Device> {
-    const device = await this.device(size);
+  async faculty(size: readonly [number, number], more: BrowserContextOptions = {}): Promise<Device> {
+    const device = await this.device(size, 'few', more);
     await signIn(device, this.server, firstPassphrase(this.server));
     return device;
   }
@@ -152,11 +161,22 @@ export const wordsOf = async (part: Locator): Promise<string> => (await part.inn
 
 export const button = (device: Device, name: string | RegExp): Locator => device.page.getByRole('button', { name });
 
-export const signIn = async (faculty: Device, server: TestServer, passphrase: string): Promise<void> => {
+/** Signed in and in the library, as a person gets there. */
+export const signInByHand = async (faculty: Device, server: TestServer, passphrase: string): Promise<void> => {
   await faculty.page.goto(server.origin);
   await faculty.page.getByLabel('Faculty passphrase').fill(passphrase);
   await button(faculty, 'Sign in').click();
   await faculty.page.waitForURL('**/library');
+};
+
+/** Signed in and in the library, without the page in between. */
+export const signIn = async (faculty: Device, server: TestServer, passphrase: string): Promise<void> => {
+  const answer = await faculty.page.request.post(`${server.origin}/api/login`, {
+    data: { passphrase },
+    headers: { origin: server.origin },
+  });
+  if (!answer.ok()) throw new Error(`Signing in was refused: ${answer.status()} ${await answer.text()}`);
+  await faculty.page.goto(`${server.origin}/library`);
 };
 
 /** From the library to the prebrief card of a new run. */

@@ -6,6 +6,7 @@ import { afterAll, beforeAll, expect, it } from 'vitest';
 import { sleep } from '../faults/server.ts';
 import {
   Device,
+  KEEPS_APP,
   Place,
   button,
   firstPassphrase,
@@ -27,7 +28,7 @@ beforeAll(async () => {
   place = await Place.open();
   faculty = await place.faculty([1366, 768]);
   one = await place.device([1024, 768], 'every');
-  two = await place.device([390, 844], 'every');
+  two = await place.device([390, 844], 'every', KEEPS_APP);
   for (const { context, page } of [faculty, one, two]) {
     context.on('request', (request) => void asked.add(new URL(request.url()).origin));
     page.on('websocket', (socket) => void asked.add(new URL(socket.url()).origin.replace(/^ws/, 'http')));

@@ -1,7 +1,7 @@
 /** Screens that are older than the server's: a tablet left open while the server was renewed. */
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { sleep, type NewRunAnswer, type TestScreen } from '../faults/server.ts';
-import { Place, firstPassphrase, joinByCode, until, wordsOf, type Device } from './drive.ts';
+import { KEEPS_APP, Place, firstPassphrase, joinByCode, until, wordsOf, type Device } from './drive.ts';
 
 let place: Place;
 let faculty: TestScreen;
@@ -26,7 +26,7 @@ beforeAll(async () => {
     packId: 'anaphylaxis-uk-2021',
   });
   faculty = await server.faculty(body.runId);
-  monitor = await place.device([1024, 768]);
+  monitor = await place.device([1024, 768], 'few', KEEPS_APP);
   await monitor.context.route('**/_app/version.json', (route) => {
     asked += 1;
     return build === null ? route.continue() : route.fulfill({ json: { version: build } });

@@ -8,6 +8,7 @@ import type { RunEvent, RunExport } from '@breathline/engine';
 import { sleep, type TestScreen } from '../faults/server.ts';
 import {
   Device,
+  KEEPS_APP,
   Place,
   button,
   firstPassphrase,
@@ -34,12 +35,12 @@ let runId = '';
 
 beforeAll(async () => {
   place = await Place.open();
-  faculty = await place.faculty([1366, 768]);
+  faculty = await place.faculty([1366, 768], KEEPS_APP);
   await place.server.call('POST', '/api/login', { passphrase: firstPassphrase(place.server) });
   runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
   other = await place.server.faculty(runId);
   monitor = await place.server.monitor(other.faculty.joinCode);
-  screen = await place.device([1024, 768]);
+  screen = await place.device([1024, 768], 'few', KEEPS_APP);
   await joinByCode(screen, place.server, other.faculty.joinCode);
   await faculty.page.getByRole('link', { name: 'Go to console' }).first().click();
   await button(faculty, 'Start the run').click();

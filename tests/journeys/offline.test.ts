@@ -4,6 +4,7 @@ import type { RunExport } from '@breathline/engine';
 import { sleep } from '../faults/server.ts';
 import {
   Device,
+  KEEPS_APP,
   Place,
   button,
   firstPassphrase,
@@ -22,8 +23,8 @@ let runId = '';
 
 beforeAll(async () => {
   place = await Place.open();
-  faculty = await place.faculty([1366, 768]);
-  monitor = await place.device([1024, 768]);
+  faculty = await place.faculty([1366, 768], KEEPS_APP);
+  monitor = await place.device([1024, 768], 'few', KEEPS_APP);
   await place.server.call('POST', '/api/login', { passphrase: firstPassphrase(place.server) });
   runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
   await joinByCode(monitor, place.server, await joinCodeOf(faculty));

@@ -2,7 +2,7 @@
 import path from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { PHONE, TABLET, expectClean, expectThumbs } from './clean.ts';
-import { Place, ROOT, button, wordsOf, type Device } from './drive.ts';
+import { KEEPS_APP, Place, ROOT, button, wordsOf, type Device } from './drive.ts';
 
 const SIZES = [[1920, 1080], [1366, 768], TABLET, PHONE] as const;
 
@@ -11,7 +11,7 @@ let faculty: Device;
 
 beforeAll(async () => {
   place = await Place.open({ BREATHLINE_SCENARIOS: path.join(ROOT, 'tests/faults/scenarios') });
-  faculty = await place.faculty([1366, 768]);
+  faculty = await place.faculty([1366, 768], KEEPS_APP);
 }, 240_000);
 
 afterAll(() => place?.close());

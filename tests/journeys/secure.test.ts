@@ -12,6 +12,7 @@ import { lanAddresses } from '../../apps/server/src/network.ts';
 import type { TestServer } from '../faults/server.ts';
 import {
   Device,
+  KEEPS_APP,
   ROOT,
   button,
   firstPassphrase,
@@ -20,7 +21,7 @@ import {
   launch,
   monitorNumber,
   realServer,
-  signIn,
+  signInByHand,
   startRunOf,
   until,
   wordsOf,
@@ -64,14 +65,14 @@ afterAll(async () => {
 
 it('a monitor joins by code and shows numbers, its screen is kept awake, and it can be installed', async () => {
   const faculty = await Device.open(browser, [1366, 768]);
-  await signIn(faculty, server, firstPassphrase(server));
+  await signInByHand(faculty, server, firstPassphrase(server));
   const runId = await startRunOf(faculty, 'Cashew anaphylaxis after the cookery club');
   const code = await joinCodeOf(faculty);
   expect(await wordsOf(faculty.page.getByRole('main'))).toContain(
     `open ${origin.replace('https:', 'http:')} on it once`,
   );
 
-  const monitor = await Device.open(browser, [1024, 768]);
+  const monitor = await Device.open(browser, [1024, 768], 'few', KEEPS_APP);
   const lines: string[] = [];
   monitor.page.on('websocket', (socket) => lines.push(socket.url()));
   await joinByCode(monitor, server, code);
