@@ -121,11 +121,7 @@ export class Place {
   }
 
   /** One more screen, by its width and height in pixels. */
-  device(
-    size: readonly [number, number],
-    frames: Frames = 'few',
-    more: BrowserContextOptions = {},
-  ): Promise<Device> {
+  device(size: readonly [number, number], frames: Frames = 'few', more: BrowserContextOptions = {}): Promise<Device> {
     if (!this.#browser) throw new Error('The browser is not open.');
     return Device.open(this.#browser, size, frames, more);
   }
