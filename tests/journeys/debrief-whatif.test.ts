@@ -308,7 +308,7 @@ describe('in and out of a debrief', { timeout: 120_000 }, () => {
       expect(store.asked).toBeGreaterThan(0);
     };
     await asked('hangs up', 'The record store did not answer.');
-    await dialog.getByText('Nothing was sent. Try again: sending twice stores once.').waitFor();
+    await dialog.getByText('They are kept here with the run. Send them again: sending twice stores once.').waitFor();
     await asked(401, 'The record store answered 401.');
     expect(store.taken).toEqual([]);
     await asked(200, /^\d+ statements are in the record store\.$/);

@@ -1,7 +1,7 @@
 /** Files of a run over HTTP: each comes, says what it is, and is refused where it should be. */
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import { afterAll, beforeAll, expect, it, vi } from 'vitest';
 import { reviewRun, scoreRun, type Review, type Scorecard } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
 import { aRun } from '../../../tests/reference/a-run.ts';
@@ -15,14 +15,14 @@ let runId: string;
 
 /** A record store that keeps what it is sent, and answers as it is told. */
 const received: { version: unknown; authorization: unknown; body: { id: string }[] }[] = [];
-let answers = 200;
+let answers: number | 'silence' = 200;
 const store = createServer((request, response) => {
   let body = '';
   request.on('data', (chunk: Buffer) => (body += chunk.toString()));
   request.on('end', () => {
     const { authorization, 'x-experience-api-version': version } = request.headers;
     received.push({ version, authorization, body: JSON.parse(body) as { id: string }[] });
-    response.writeHead(answers).end('[]');
+    if (answers !== 'silence') response.writeHead(answers).end('[]');
   });
 });
 
@@ -56,6 +56,7 @@ beforeAll(async () => {
 afterAll(async () => {
   await app.dispose();
   store.close();
+  store.closeAllConnections();
 });
 
 const get = (url: string, headers: Record<string, string> = cookie) =>
@@ -149,7 +150,44 @@ it('statements go to the one store the server was told of, faculty only; what it
   answers = 409;
   expect((await post()).json()).toMatchObject({ already: true });
   answers = 500;
-  expect((await post()).json()).toMatchObject({ code: 'not-saved', detail: expect.stringContaining('500') as unknown });
+  expect((await post()).json()).toMatchObject({
+    code: 'store-refused',
+    detail: expect.stringContaining('500') as unknown,
+  });
+});
+
+it('a store that takes the statements and falls silent is said so; nothing is lost, and they can be sent again', async () => {
+  const send = () =>
+    app.fastify.inject({
+      method: 'POST',
+      url: `/api/runs/${runId}/statements`,
+      headers: { ...OWN_HOST, ...cookie },
+    });
+  const kept = async () => [(await get('files/statements.json')).json(), (await get('export')).json()] as const;
+  const before = await kept();
+  const inTime = AbortSignal.timeout.bind(AbortSignal);
+  const timeout = vi.spyOn(AbortSignal, 'timeout').mockImplementation(() => inTime(150));
+  const had = received.length;
+  try {
+    answers = 'silence';
+    const silent = await send();
+    expect(timeout).toHaveBeenCalledWith(20_000);
+    // The connection was taken and the statements with it: this is no store that can not be reached.
+    expect(received).toHaveLength(had + 1);
+    expect(silent.statusCode).toBe(502);
+    expect(silent.json()).toMatchObject({
+      code: 'store-refused',
+      detail: 'The record store said nothing for 20 s.',
+      hint: 'They are kept here with the run. Send them again: sending twice stores once.',
+    });
+  } finally {
+    timeout.mockRestore();
+    answers = 200;
+  }
+  expect(await kept()).toEqual(before);
+  expect((await send()).json()).toMatchObject({ already: false });
+  const [first, again] = received.slice(had).map(({ body }) => body.map(({ id }) => id));
+  expect(again).toEqual(first);
 });
 
 it('a store is an https address or nothing', () => {

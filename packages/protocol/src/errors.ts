@@ -180,6 +180,11 @@ export const ERRORS = {
     title: 'The server could not write to its disk',
     hint: 'Nothing was logged. Free some space or check the data folder, then tap again.',
   },
+  'store-refused': {
+    status: 502,
+    title: 'The statements may not be in the record store',
+    hint: 'They are kept here with the run. Send them again: sending twice stores once.',
+  },
   'server-fault': {
     status: 500,
     title: 'The server met an error of its own',

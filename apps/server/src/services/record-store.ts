@@ -39,14 +39,19 @@ export const sendStatements = async (
       redirect: 'error',
       signal: AbortSignal.timeout(WITHIN_MS),
     });
-  } catch {
-    throw new Refusal('not-saved', 'The record store did not answer.', {
-      hint: 'Nothing was sent. Try again: sending twice stores once.',
-    });
+  } catch (thrown) {
+    const silent = thrown instanceof Error && thrown.name === 'TimeoutError';
+    // Whoever falls silent or hangs up may have stored them first.
+    throw new Refusal(
+      'store-refused',
+      silent ? `The record store said nothing for ${WITHIN_MS / 1000} s.` : 'The record store did not answer.',
+    );
   }
+  // What it says beyond its status is not read; left open, it would hold the connection.
+  void answer.body?.cancel().catch(() => undefined);
   if (answer.status === 409) return { statements: statements.length, already: true };
   if (!answer.ok) {
-    throw new Refusal('not-saved', `The record store answered ${answer.status}.`, {
+    throw new Refusal('store-refused', `The record store answered ${answer.status}.`, {
       hint: 'Whoever runs the server checks BREATHLINE_STORE, its user and its password.',
     });
   }
