@@ -186,6 +186,11 @@ describe('the server was away', () => {
     expect(awayMs).toBeGreaterThan(2_500);
     expect(awayMs).toBeLessThan(60_000);
     expect((await again.refused({ kind: 'run-resumed', gapMs: awayMs + 60_000 })).message).toMatch(/stood still/);
+    // Somebody is looked after first: the choice is still there, and that time is no part of it.
+    await again.tap({ kind: 'run-paused', why: 'someone-not-all-right' });
+    const attending = await frameWhere(again, ({ restarted }) => !restarted);
+    expect(attending.awayMs).toBeGreaterThanOrEqual(awayMs);
+    expect(attending.awayMs).toBeLessThan(awayMs + 5_000);
     const gapMs = Math.floor(awayMs / 100) * 100;
     const { seq } = await again.tap({ kind: 'run-resumed', gapMs });
     await frameWhere(again, (frame) => frame.seq >= seq && frame.view.clockMs >= stoodAt + gapMs);

@@ -53,7 +53,13 @@ it('a sleep the monotonic clock did not count is offered too, and a pause is lef
   expect(run.log.map(({ kind }) => kind)).toEqual(['run-started', 'run-paused']);
   run.slept(nowMs + 60_000, 50_000);
   expect(run.awayMs(nowMs + 60_000)).toBe(102_000);
+  // Someone is not all right: the choice waits, and the time spent on them is no part of it.
+  const attendMs = nowMs + 70_000;
+  await run.append({ kind: 'run-paused', why: 'someone-not-all-right' }, { role: 'observer' }, () => attendMs);
+  expect(run.view().pausedWhy).toBe('someone-not-all-right');
+  expect(run.awayMs(nowMs + 600_000)).toBe(112_000);
   await run.append({ kind: 'run-resumed', gapMs: 42_000 }, { role: 'lead', seat: 'a' }, monotonicMs);
+  expect(run.awayMs(nowMs + 600_000)).toBeNull();
   expect(run.phase).toBe('running');
   expect(run.clockMs).toBeGreaterThanOrEqual(42_000);
 });

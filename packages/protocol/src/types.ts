@@ -135,9 +135,9 @@ export interface FacultyFrame {
   /** For loggers, observers and embedded participants; never on a learner's screen. */
   readonly crewCode?: string;
   /**
-   * While `restarted`: how long the run has stood still since the server was last alive, ms on the wall, a quarter of an hour
-   * at most. Faculty choose
-   * once: `run-resumed` with `gapMs` up to this lets the patient live through it; without, it does not count.
+   * While nobody has said how a restart counts, also where someone is not all right meanwhile: how long the run stood still
+   * from when the server was last alive until it is carried on or people halt it, ms on the wall, a quarter of an hour at
+   * most. Faculty choose once: `run-resumed` with `gapMs` up to this lets the patient live through it; without, it does not count.
    */
   readonly awayMs?: number;
   readonly anchor?: ClockAnchor;

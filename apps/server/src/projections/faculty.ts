@@ -76,6 +76,6 @@ export const facultyFrame = ({ view, ...source }: FacultySource): FacultyFrame =
   screens: source.screens,
   joinCode: source.joinCode,
   crewCode: source.crewCode,
-  ...(source.awayMs !== null && isRestarted(view) ? { awayMs: source.awayMs } : {}),
+  ...(source.awayMs !== null ? { awayMs: source.awayMs } : {}),
   anchor: source.anchor,
 });

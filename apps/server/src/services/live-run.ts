@@ -74,6 +74,8 @@ export class LiveRun {
   readonly #lastTrackMs: Map<number, number>;
   /** When the clock was last known to run before this server came up, on its monotonic clock. */
   #seenAtMs: number | null;
+  /** Time that the server was away for, and of which nobody has said yet how it counts; it ends where people halt the drill. */
+  #gap: { readonly endMs: number | null } | null = null;
   #nextSeq = 1;
   /** Which go at the scenario is being played. */
   #takeNumber = 1;
@@ -172,8 +174,8 @@ export class LiveRun {
 
   /** How long the run has stood still because the server was away, ms; null when it does not wait for that. */
   awayMs(nowMs: number): number | null {
-    if (this.#seenAtMs === null || this.phase !== 'paused' || this.view().pausedWhy !== 'server-restart') return null;
-    return Math.round(Math.min(MOST_AWAY_MS, Math.max(0, nowMs - this.#seenAtMs)));
+    if (this.#seenAtMs === null || this.phase !== 'paused' || this.#gap === null) return null;
+    return Math.round(Math.min(MOST_AWAY_MS, Math.max(0, (this.#gap.endMs ?? nowMs) - this.#seenAtMs)));
   }
 
   /** Refused during a real emergency, when no number of the drill may be read off a screen; once ended, it may be talked about. */
@@ -363,6 +365,7 @@ export class LiveRun {
     if (event.kind === 'wound-back') this.#takeNumber = event.take;
     this.changes.push(event.seq);
     if (event.kind === 'event-withdrawn' || event.kind === 'wound-back') this.#refreshWithdrawn();
+    this.#keepGap(event, nowMs);
     this.#dirty = true;
     if (event.kind === 'speed-changed' || event.kind === 'wound-back') {
       this.#speed = this.#engine.speed();
@@ -373,6 +376,14 @@ export class LiveRun {
     if (starts && this.phase === 'running' && this.clockMs % SECOND_MS === 0) this.#track();
     if (this.phase === before) return;
     this.#endedAt = this.phase === 'ended' ? (this.#endedAt ?? event.wallTime) : null;
+  }
+
+  /** A person looked after before faculty have said how the server's absence counts takes nothing from their choice. */
+  #keepGap(event: RunEvent, nowMs: number): void {
+    if (event.kind === 'run-paused' && event.why === 'server-restart') this.#gap = { endMs: null };
+    else if (SETS_GOING.has(event.kind)) this.#gap = null;
+    else if (this.#gap?.endMs === null && (event.kind === 'run-paused' || event.kind === 'real-emergency-stop'))
+      this.#gap = { endMs: nowMs };
   }
 
   /** Which lines are withdrawn now: a later withdrawal may itself take back an earlier one, and one of another take counts there. */
