@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { ARREST_ITEM } from '@breathline/engine';
 import type { EventBody, EventKind, LearnerControls, RunEvent } from '@breathline/engine';
 import { BODY_SCHEMAS, EVENT_FIELDS, STEERING_KINDS, fits, type Role } from '@breathline/protocol';
 import { mayLog, type RoleContext } from '../src/services/role-rules.ts';
@@ -193,6 +194,13 @@ describe('what depends on more than the kind', () => {
     expect(press({ probes: true })).toEqual(['real-emergency-stop', 'device-attached']);
     expect(press({ silence: true })).toEqual(['real-emergency-stop', 'alarm-paused']);
     expect(mayLog('monitor', { kind: 'alarm-paused', forMs: 120_001 }, context(ALL_OPEN))).toBe(false);
+  });
+
+  it('a logger ticks the prebrief, but for whether the heart may stop by itself', () => {
+    const tick = { kind: 'prebrief-item', item: ARREST_ITEM, done: true } as const;
+    expect(mayLog('logger', tick, context())).toBe(false);
+    expect(mayLog('logger', { ...tick, item: 'say:room' }, context())).toBe(true);
+    expect(mayLog('faculty', tick, context())).toBe(true);
   });
 
   it('all of the crew may pause because someone is not all right, and for no other reason', () => {

@@ -1,9 +1,19 @@
 /** Faculty confirm an arrest: until then the patient stays at the brink. */
 import { describe, expect, it } from 'vitest';
-import { replay, rehearse, type RunDefinition, type Simulation } from '../src/index.ts';
+import {
+  ARREST_ITEM,
+  arrestAgreed,
+  replay,
+  rehearse,
+  type EventBody,
+  type RunDefinition,
+  type Simulation,
+} from '../src/index.ts';
 import { give, logOf, REACTION, START } from './fixtures.ts';
 import { started } from './helpers.ts';
 
+/** Scenario and prebrief must both have said so. */
+const AGREED: EventBody = { kind: 'prebrief-item', item: ARREST_ITEM, done: true };
 const AS_MODEL: RunDefinition = { ...REACTION, scenario: { ...REACTION.scenario, arrest: 'as-model' } };
 
 /** Untreated until it stops, or is asked whether it may. */
@@ -19,12 +29,45 @@ const facts = (run: Simulation): string[] =>
   run.derived.map((fact) => fact.kind).filter((kind) => kind.startsWith('arrest'));
 
 describe('an arrest', () => {
-  it('comes by itself where the scenario says so', () => {
-    const { run } = started(AS_MODEL);
+  it('comes by itself where the scenario says so and faculty agreed to it in the prebrief', () => {
+    const { run, put } = started(AS_MODEL);
+    put(AGREED);
+    expect(arrestAgreed(AS_MODEL, run.events)).toBe(true);
     run.advanceTo(1_500_000);
     expect(run.view().trueVitals.arrested).toBe(1);
     expect(run.view().live!.arrest).toBe('not-asked');
     expect(facts(run)).toEqual(['arrest']);
+  });
+
+  it('is asked about where only one of the two said so, or the agreement was taken back', () => {
+    const none = toTheBrink(AS_MODEL);
+    expect(none.run.view().live!.arrest).toBe('asked');
+    expect(arrestAgreed(AS_MODEL, none.run.events)).toBe(false);
+    const prebriefOnly = started(REACTION);
+    prebriefOnly.put(AGREED);
+    prebriefOnly.run.advanceTo(1_500_000);
+    expect(facts(prebriefOnly.run)).toContain('arrest-asked');
+    expect(prebriefOnly.run.view().trueVitals.arrested).toBe(0);
+    const unticked = started(AS_MODEL);
+    unticked.put(AGREED);
+    unticked.put({ ...AGREED, done: false });
+    unticked.run.advanceTo(1_500_000);
+    expect(facts(unticked.run)).not.toContain('arrest');
+    const undone = started(AS_MODEL);
+    undone.put({ kind: 'event-withdrawn', targetSeq: undone.put(AGREED) });
+    undone.run.advanceTo(1_500_000);
+    expect(undone.run.view().trueVitals.arrested).toBe(0);
+    expect(arrestAgreed(AS_MODEL, undone.run.events)).toBe(false);
+  });
+
+  it('agreed to before the start counts, and the log replays to the same end', () => {
+    const log = logOf([
+      [0, AGREED],
+      [0, START],
+    ]);
+    const run = replay(AS_MODEL, log, { untilMs: 1_500_000 });
+    expect(run.view().trueVitals.arrested).toBe(1);
+    expect(run.hash()).toBe(replay(AS_MODEL, log, { untilMs: 1_500_000 }).hash());
   });
 
   it('is asked about first: held at the brink, very slow, no pressure to speak of, unresponsive, for as long as it takes', () => {
@@ -52,6 +95,7 @@ describe('an arrest', () => {
     expect(asked.run.view().live!.arrest).toBe('allowed');
 
     const free = started(AS_MODEL);
+    free.put(AGREED);
     free.run.advanceTo(asked.atMs);
     expect(free.run.derived.find((fact) => fact.kind === 'arrest')!.atMs).toBeGreaterThan(asked.atMs - 1100);
 
@@ -101,7 +145,7 @@ describe('an arrest', () => {
     const result = rehearse(REACTION, { name: 'nobody acts', forMs: 1_500_000, acts: [], expect: [] });
     expect(result.events[1]).toMatchObject({ kind: 'arrest-decided', allow: true });
     expect(result.derived.some((fact) => fact.kind === 'arrest' && fact.on)).toBe(true);
-    expect(rehearse(AS_MODEL, { name: 'x', forMs: 1000, acts: [], expect: [] }).events).toHaveLength(2);
+    expect(rehearse(AS_MODEL, { name: 'x', forMs: 1000, acts: [], expect: [] }).events).toHaveLength(3);
   });
 
   it('withdrawing nothing else: a run that never comes near one carries no trace of the question', () => {

@@ -258,7 +258,8 @@ describe('steering', () => {
   });
 
   it('brings the circulation back in an arrest, if asked for better', () => {
-    const { run, put } = started({ ...REACTION, scenario: { ...REACTION.scenario, arrest: 'as-model' } });
+    const { run, put } = started(REACTION);
+    put({ kind: 'arrest-decided', allow: true });
     while (run.view().trueVitals.arrested < 0.5 && run.clockMs < 1_800_000) run.advanceTo(run.clockMs + 1000);
     expect(run.view().trueVitals.arrested).toBe(1);
     put({ kind: 'course-steered', direction: 'better', pace: 'fast' });

@@ -2,6 +2,7 @@
  * Who may log what. Faculty lead and may log every kind; what each other part may is one line here for each kind, so that
  * a new kind does not compile until somebody has decided.
  */
+import { ARREST_ITEM } from '@breathline/engine';
 import type { EventBody, EventKind, LearnerControls, RunEvent } from '@breathline/engine';
 import type { Role } from '@breathline/protocol';
 
@@ -64,7 +65,8 @@ const ROLE_RULES: { readonly [K in EventKind]: Line<K> } = {
   'mark-named': { logger: true, observer: (body, context, role) => own(body.targetSeq, context, role) },
   'act-amended': { logger: (body, context, role) => own(body.targetSeq, context, role) },
   reconciled: LOGGER,
-  'prebrief-item': LOGGER,
+  // Whether the heart may stop by itself is for faculty to agree.
+  'prebrief-item': { logger: ({ item }) => item !== ARREST_ITEM },
   'event-withdrawn': { logger: OWN_UNDO, observer: OWN_UNDO, participant: OWN_UNDO },
   'course-steered': NOBODY_ELSE,
   'course-released': NOBODY_ELSE,

@@ -4,6 +4,7 @@ import { failDevice } from '../devices/devices.ts';
 import { messageOf } from '../machine/machine.ts';
 import type { RunCore } from '../run/core.ts';
 import { I, LIVE, PHASE } from '../run/layout.ts';
+import { ARREST_ITEM } from './arrest.ts';
 import type { RunEvent } from '../types.ts';
 import type { LiveView } from './types.ts';
 
@@ -32,6 +33,9 @@ export function applyLive(core: RunCore, event: RunEvent): boolean {
     case 'arrest-decided':
       decideArrest(core, event.allow);
       return true;
+    case 'prebrief-item':
+      agreeOnArrest(core, event);
+      return false;
     default:
       return false;
   }
@@ -49,6 +53,12 @@ function send(core: RunCore, input: Parameters<typeof applyInput>[2]): void {
   } catch (error) {
     core.fault(`The patient could not be steered (${messageOf(error)}).`);
   }
+}
+
+/** The scenario alone does not settle it: faculty tick in the prebrief that the heart may stop as the model has it. */
+function agreeOnArrest(core: RunCore, { item, done }: Extract<RunEvent, { kind: 'prebrief-item' }>): void {
+  if (item !== ARREST_ITEM || core.plan.arrest !== 'as-agreed') return;
+  core.ints[I.live] = (core.ints[I.live]! & ~LIVE.agreed) | (done ? LIVE.agreed : 0);
 }
 
 function decideArrest(core: RunCore, allow: boolean): void {
@@ -69,7 +79,9 @@ export function askAboutArrest(core: RunCore): void {
 
 /** Whether the model may arrest without being held. */
 export function mayArrest(core: RunCore): boolean {
-  return core.plan.arrestsFreely || (core.ints[I.live]! & LIVE.allowed) !== 0;
+  const { arrest } = core.plan;
+  const enough = arrest === 'as-agreed' ? LIVE.allowed | LIVE.agreed : LIVE.allowed;
+  return arrest === 'unasked' || (core.ints[I.live]! & enough) !== 0;
 }
 
 export function arrestNow(core: RunCore): LiveView['arrest'] {

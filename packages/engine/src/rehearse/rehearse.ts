@@ -104,7 +104,7 @@ export function rehearse(definition: RunDefinition, rehearsal: Rehearsal): Rehea
   const skipped: { atMs: number; says: string; why: string }[] = [];
   put({ kind: 'run-started' });
   // Nobody is there to ask: an arrest that the model brings about comes.
-  if (definition.scenario.arrest !== 'as-model') put({ kind: 'arrest-decided', allow: true });
+  put({ kind: 'arrest-decided', allow: true });
   for (const { act, unless, onlyIf } of acts) {
     if (act.atMs > rehearsal.forMs) {
       skipped.push({ atMs: act.atMs, says: actWords(definition, act), why: 'after the end of the rehearsal' });

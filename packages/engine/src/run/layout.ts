@@ -112,7 +112,7 @@ export const N = {
 } as const;
 
 /** Bits of I.live; a failed device is `failed` shifted by its index. */
-export const LIVE = { asked: 1, allowed: 2, refused: 4, failed: 256 } as const;
+export const LIVE = { asked: 1, allowed: 2, refused: 4, agreed: 8, failed: 256 } as const;
 
 export { DEVICES };
 /** Places of devices in DEVICES. */

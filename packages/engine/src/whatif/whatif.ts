@@ -4,6 +4,7 @@
  */
 import { ageNorms, UNCERTAIN } from '@breathline/patient';
 import { EngineError } from '../errors.ts';
+import type { UnaskedDefinition } from '../live/arrest.ts';
 import { profileOf } from '../run/plan.ts';
 import { exportOfTake } from '../replay/export.ts';
 import { effectiveEvents, isWithdrawable } from '../run/withdraw.ts';
@@ -194,7 +195,8 @@ export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: Wh
 export function undecided(run: RunExport): RunDefinition {
   if (effectiveEvents(run.events, run.scoredTake).some((event) => event.kind === 'arrest-decided'))
     return run.definition;
-  return { ...run.definition, scenario: { ...run.definition.scenario, arrest: 'as-model' } };
+  const unasked: UnaskedDefinition = { ...run.definition, arrestUnasked: true };
+  return unasked;
 }
 
 export function withUncertain(definition: RunDefinition, id: string, multiplier: number): RunDefinition {

@@ -10,7 +10,7 @@ import {
   SAFETY,
   SAY,
   SCREENS,
-  arrestItem,
+  arrestItems,
   hourText,
   peopleItems,
   roomItems,
@@ -119,7 +119,7 @@ export function boardOf(input: BoardInput): Group[] {
     group('room', 'Room and kit', 'syringe', [], roomItems(scenario, inSitu)),
     group('people', 'People', 'team', roleFacts(input), peopleItems(scenario)),
     group('say', 'Said aloud', 'speech', [], SAY),
-    group('safety', 'Safe to speak', 'hand', [], [...SAFETY, arrestItem(scenario)]),
+    group('safety', 'Safe to speak', 'hand', [], [...SAFETY, ...arrestItems(scenario)]),
   ];
 }
 

@@ -2,6 +2,7 @@
  * What is ticked before the start and after the end. Ids are stable: they go to the run's log as `prebrief-item`, with the
  * time, and into its export. What a scenario's author wrote is logged by its own words.
  */
+import { ARREST_ITEM } from '@breathline/engine';
 import { IN_SITU_ITEM } from '@breathline/protocol';
 import type { RunEvent, Scenario } from '$lib/api';
 
@@ -116,18 +117,23 @@ export function peopleItems(scenario: Pick<Scenario, 'family'>): Item[] {
   ];
 }
 
-/** What faculty agree about the patient's heart, as the scenario has it. Absent = faculty are asked first. */
-export function arrestItem(scenario: Pick<Scenario, 'arrest'>): Item {
+/** Where the scenario leaves an arrest to the model, faculty must agree to it too, or they are asked when it comes. */
+export function arrestItems(scenario: Pick<Scenario, 'arrest'>): readonly Item[] {
   return scenario.arrest === 'as-model'
-    ? { id: 'safe:arrest', says: 'Faculty agree: the patient’s heart may stop by itself' }
-    : { id: 'safe:arrest', says: 'Faculty agree: the patient’s heart stops only if faculty say so' };
+    ? [
+        {
+          id: ARREST_ITEM,
+          says: 'Faculty agree: the patient’s heart may stop by itself. Not ticked, the console asks you first',
+        },
+      ]
+    : [];
 }
 
 const OURS: ReadonlyMap<string, string> = new Map([
   ...[...MACHINE, ...SCREENS, ...SAY, ...SAFETY, ...AWAY_FROM_WARD, ...IN_SITU, ...CLEAR_DOWN].map(
     (item) => [item.id, item.says] as const,
   ),
-  ['safe:arrest', 'Faculty agree whether the patient’s heart may stop'],
+  [ARREST_ITEM, 'Faculty agree that the patient’s heart may stop by itself'],
   ['brief:embedded', 'Family and embedded participants are briefed'],
   ['brief:debriefer', 'Settled who leads the debriefing'],
   [IN_SITU_MODE, 'Held where real patients are'],

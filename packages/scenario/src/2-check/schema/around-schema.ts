@@ -143,6 +143,6 @@ export const behavioursSchema = list(
 
 export const arrestSchema = oneOf(
   ['ask-faculty', 'as-model'],
-  'Whether the model may let the heart stop by itself. `ask-faculty` (so too when left out) holds the patient at the brink until faculty allow it; rehearsals allow it.',
+  'Whether the model may let the heart stop by itself. `ask-faculty` (so too when left out) holds the patient at the brink until faculty allow it; `as-model` lets it come where faculty have ticked in the prebrief that it may, and asks where they have not. Rehearsals allow it.',
   'an arrest rule',
 );
