@@ -84,7 +84,7 @@ export interface NewRunWish {
 export const api = {
   login: (passphrase: string) => call<undefined>('POST', '/api/login', { passphrase }),
   logout: () => call<undefined>('POST', '/api/logout', {}),
-  me: () => call<{ role: 'faculty' | null }>('GET', '/api/me'),
+  me: (signal?: AbortSignal) => call<{ role: 'faculty' | null }>('GET', '/api/me', undefined, undefined, signal),
   health: () => call<{ ok: true; version: string }>('GET', '/api/health'),
   scenarios: () =>
     call<{ scenarios: ScenarioCard[]; broken: { file: string; errors: Diagnostic[] }[] }>('GET', '/api/scenarios'),
@@ -93,7 +93,8 @@ export const api = {
   library: () => call<Library>('GET', '/api/library'),
   createRun: (wish: NewRunWish) => call<{ runId: string; joinCode: string }>('POST', '/api/runs', wish),
   runs: () => call<{ runs: RunCard[] }>('GET', '/api/runs'),
-  run: (id: string) => call<{ run: RunCard; definition: RunDefinition }>('GET', `/api/runs/${seg(id)}`),
+  run: (id: string, signal?: AbortSignal) =>
+    call<{ run: RunCard; definition: RunDefinition }>('GET', `/api/runs/${seg(id)}`, undefined, undefined, signal),
   ticket: (id: string, signal?: AbortSignal) =>
     call<{ ticket: string }>('POST', `/api/runs/${seg(id)}/ticket`, {}, undefined, signal),
   command: (id: string, message: CommandMessage) => call<AckMessage>('POST', `/api/runs/${seg(id)}/commands`, message),
@@ -117,5 +118,6 @@ export const api = {
   /** System problems of a ward that nobody has closed. A server that keeps no such register answers 404. */
   problems: (ward: string) => call<{ problems: OpenProblem[] }>('GET', `/api/problems?ward=${seg(ward)}&open=yes`),
   /** What a logger's console needs, by the pass that came with the join. */
-  crewDefinition: (pass: string) => call<RunDefinition>('GET', '/api/crew/definition', undefined, pass),
+  crewDefinition: (pass: string, signal?: AbortSignal) =>
+    call<RunDefinition>('GET', '/api/crew/definition', undefined, pass, signal),
 };

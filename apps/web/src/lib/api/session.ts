@@ -16,9 +16,9 @@ function doorTo(url: URL): string {
 }
 
 /** Who asks: true when signed in as faculty. Throws when nobody can tell. */
-async function signedIn(): Promise<boolean> {
+async function signedIn(signal?: AbortSignal): Promise<boolean> {
   try {
-    known = (await api.me()).role === 'faculty';
+    known = (await api.me(signal)).role === 'faculty';
   } catch (thrown) {
     const error = asApiError(thrown);
     if (error.status !== 401) throw error;
@@ -29,9 +29,9 @@ async function signedIn(): Promise<boolean> {
 
 /**
  * For `+layout.ts`/`+page.ts` of a faculty page: sends anyone not signed in to the sign-in page and back again after.
- * A server that can't be reached is reported, not treated as signed out.
+ * A server that can't be reached is reported, not treated as signed out. `signal` lets go of the question.
  */
-export async function requireFaculty(url: URL): Promise<FacultySession> {
+export async function requireFaculty(url: URL, signal?: AbortSignal): Promise<FacultySession> {
   // Read before anything is waited for: a load runs again for another address only if it looked at the address by then.
   const door = doorTo(url);
   if (known) {
@@ -43,7 +43,7 @@ export async function requireFaculty(url: URL): Promise<FacultySession> {
     return { unreachable: null };
   }
   try {
-    if (await signedIn()) return { unreachable: null };
+    if (await signedIn(signal)) return { unreachable: null };
   } catch (thrown) {
     return { unreachable: asApiError(thrown) };
   }
