@@ -6,7 +6,14 @@ const pure = ['packages/*/test/**/*.test.ts', 'tests/{reference,properties}/**/*
 /** What has servers, browsers, files and clocks: each file a process of its own. */
 const apps = ['apps/*/test/**/*.test.ts', 'tests/{faults,journeys}/**/*.test.ts'];
 /** What is judged by the clock or by ear has the machine to itself, after everything else. */
-const alone = ['apps/web/test/monitor/sound.test.ts', 'tests/journeys/monitor-together.test.ts'];
+const alone = [
+  'apps/web/test/monitor/sound.test.ts',
+  'tests/journeys/monitor-together.test.ts',
+  'tests/journeys/debrief-speed.test.ts',
+];
+
+/** Journeys wait for the patient as often as for the processor: three of them keep two cores at work. */
+const AT_ONCE = 3;
 
 const patience = { testTimeout: 60_000, hookTimeout: 120_000 };
 
@@ -47,7 +54,7 @@ export default defineConfig({
           name: 'pure',
           include: pure,
           isolate: false,
-          maxWorkers: 2,
+          maxWorkers: AT_ONCE,
           sequence: { groupOrder: 0 },
         },
       },
@@ -58,7 +65,7 @@ export default defineConfig({
           name: 'together',
           include: apps,
           exclude: alone,
-          maxWorkers: 2,
+          maxWorkers: AT_ONCE,
           sequence: { groupOrder: 0 },
         },
       },

@@ -1,4 +1,5 @@
 /** The one place that opens Chromium for tests, soak and benches: the same browser with the same switches everywhere. */
+import { existsSync } from 'node:fs';
 import { chromium, type Browser, type BrowserContext, type BrowserContextOptions } from 'playwright-core';
 
 /**
@@ -39,10 +40,16 @@ const SWITCHES = [
   `--disable-features=${WITHOUT.join(',')}`,
 ];
 
-/** A real Chromium without a window: the one named in BREATHLINE_CHROMIUM, else Debian's. */
+/**
+ * Debian's Chromium twice: whole, and built without a window of its own, which draws the same pages for a fifth less
+ * processor time. The one named in BREATHLINE_CHROMIUM (`npm test` names what it found) goes before both.
+ */
+const BROWSERS = ['/usr/bin/chromium-headless-shell', '/usr/bin/chromium'];
+
+/** A real Chromium without a window. */
 export const launch = (more: readonly string[] = []): Promise<Browser> =>
   chromium.launch({
-    executablePath: process.env['BREATHLINE_CHROMIUM'] ?? '/usr/bin/chromium',
+    executablePath: process.env['BREATHLINE_CHROMIUM'] ?? BROWSERS.find(existsSync) ?? BROWSERS.at(-1)!,
     args: [...SWITCHES, ...more],
   });
 

@@ -205,6 +205,7 @@ describe('nobody signed in, and nothing there', { timeout: 180_000 }, () => {
 
   it('signed out while a page is open, the next page leads to the sign-in page', async () => {
     const other = await place.faculty(PHONE);
+    await other.page.getByText('Start a run').first().waitFor();
     await other.context.clearCookies();
     await other.page.getByRole('link', { name: 'Runs' }).first().click();
     await other.page.getByLabel('Faculty passphrase').waitFor();
