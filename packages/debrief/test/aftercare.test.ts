@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { RunExport } from '@breathline/engine';
 import type { Intervention } from '@breathline/scenario';
 import { reconcileWords, reviewRun, scoreRun } from '../src/index.ts';
-import { INTERVENTIONS, UNCHECKED, build, end, give, pack, s, target, type Line } from './build-run.ts';
+import { INTERVENTIONS, UNCHECKED, build, end, give, pack, s, target, track, type Line } from './build-run.ts';
 
 const act = (id: string, search: readonly string[] = []): Intervention => ({
   id,
@@ -124,6 +124,26 @@ describe('what a drill can not know', () => {
     const silent = chosen(2);
     expect(chosen(2, told('severe asthma', 'not-known'))).toEqual(silent);
     expect(chosen(2, told('severe asthma', 'yes'), told('severe asthma', 'not-known'))).toEqual(silent);
+  });
+
+  it('asks nothing where the pack has no time for what was done', () => {
+    const given = pack({
+      observation: [
+        rule('short', 2, {
+          when: { kind: 'given', interventions: ['adrenaline-im'], times: 1, minDoseShare: 0 },
+          needs: NEEDS,
+        }),
+        rule('long', 12, {
+          when: { kind: 'given', interventions: ['adrenaline-im'], times: 3, minDoseShare: 0 },
+          orIf: OTHERS,
+        }),
+      ],
+    });
+    const whole = track(s(900), () => ({}));
+    const asked = (...lines: Line[]) =>
+      reviewRun(build({ lines: [...lines, end(s(900))], pack: given, track: whole })).circumstances.length;
+    expect(asked()).toBe(0);
+    expect(asked(give(s(60), 'adrenaline-im'))).toBe(NEEDS.length + OTHERS.length);
   });
 
   it('asks what could make it longer, keeps the questions as answers come, and nothing where the longest was chosen', () => {

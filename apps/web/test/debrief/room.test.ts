@@ -103,6 +103,14 @@ describe('the headline', () => {
     expect(of(scoreRun(wrong))).toMatch(/^First adrenaline 40 s after it could have been seen, wrong dose: .*ten/);
   });
 
+  it('says of a run cut short that it ended, not that a dose is missing', () => {
+    const first = target({ id: 'first-adrenaline', interventions: ['adrenaline-im'], dueMs: s(120) });
+    const cut = build({ pack: pack({ targets: [first] }), lines: [end(s(95))] });
+    expect(of(scoreRun(cut))).toBe('The run ended at 1:35, before adrenaline was due');
+    const whole = build({ pack: pack({ targets: [first] }), lines: [end(s(600))] });
+    expect(of(scoreRun(whole))).toBe('No adrenaline in the log');
+  });
+
   it('never says of a step that was not done, or not recorded, that it was', () => {
     const nothing = build({ pack: pack({ targets: [oxygen] }), lines: [end(s(600))] });
     expect(ofRun(nothing)).toBe('Controlled oxygen: not in the log');

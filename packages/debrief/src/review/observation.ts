@@ -75,7 +75,8 @@ export function circumstancesToAsk(
   chosenHours: number | null,
 ): readonly Circumstance[] {
   const byLog = observationRule(pack, truth);
-  const enough = byLog !== null && chosenHours !== null && chosenHours >= notKnown(pack, byLog).hours;
+  // Where the pack has no time for what was done, none can be longer.
+  const enough = byLog === null || (chosenHours !== null && chosenHours >= notKnown(pack, byLog).hours);
   const least = byLog?.hours ?? -1;
   const asked = (pack.observation ?? []).flatMap((rule) => [
     ...(rule.hours >= least && longerThan(pack, rule.hours).length > 0 ? (rule.needs ?? []) : []),

@@ -1,6 +1,13 @@
 /** The one line over the picture: what happened, said plainly and without judging. */
 import type { ResultWord, Scorecard, TimelineKeyStep } from '@breathline/debrief';
-import { asksForAdrenaline, durationText, firstAdrenalineFault, isAdrenaline, keyStep } from '@breathline/debrief';
+import {
+  asksForAdrenaline,
+  clockText,
+  durationText,
+  firstAdrenalineFault,
+  isAdrenaline,
+  keyStep,
+} from '@breathline/debrief';
 
 /** A length of time that does not break across lines. */
 const span = (ms: number): string => durationText(ms).replaceAll(' ', '\u00a0');
@@ -52,6 +59,10 @@ export function headline(card: Scorecard, key: TimelineKeyStep | null): string {
   }
   if (first !== null) return `First adrenaline given; the signs never met the recognition criteria${wrong}`;
   const asked = card.results.some((one) => one.result === 'missed' && one.target.id.includes('adrenaline'));
+  // A run cut short says nothing of a dose that had time left.
+  const open = card.results.some((one) => one.result === 'censored' && isAdrenaline(one));
+  if (could !== null && open && !asked)
+    return `The run ended at ${clockText(card.clocks.endMs)}, before adrenaline was due`;
   if (could !== null) return asked ? 'No adrenaline was given' : 'No adrenaline in the log';
   return 'The run on one line of time';
 }

@@ -290,7 +290,7 @@ export function layOut(
     : [
         lane('assessments', 'Looked at', model.assessments, 3, sizes.label),
         ...(model.results.length > 0 ? [lane('results', 'Results back', model.results, 3, sizes.label)] : []),
-        lane('acts', 'Calls and other acts', rest, 3, sizes.label),
+        lane('acts', 'Calls and other acts', rest, 4, sizes.label),
         lane('cues', 'Cues spoken', model.cues, 3, sizes.label),
         lane('notes', 'Notes and marks', model.notes, 5, sizes.label),
       ];
