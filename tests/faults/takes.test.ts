@@ -1,15 +1,15 @@
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { eventsOfTake, exportOfTake, replay, type RunExport } from '@breathline/engine';
 import type { AckMessage, CommandBody, FacultyFrame } from '@breathline/protocol';
 import { DOSE, TestServer, sleep, type Problem, type TestScreen } from './server.ts';
 
 let server: TestServer;
 
-beforeEach(async () => {
+beforeAll(async () => {
   server = await TestServer.signedIn();
 });
 
-afterEach(async () => {
+afterAll(async () => {
   await server.dispose();
 });
 
