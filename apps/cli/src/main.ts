@@ -40,8 +40,12 @@ export async function main(args: readonly string[], options: { readonly root: st
   };
   const code = await run(args, world);
   await new Promise<void>((resolve) => {
-    process.stdout.once('error', () => resolve());
-    process.stdout.write(printed, () => resolve());
+    const done = (): void => {
+      process.stdout.off('error', done);
+      resolve();
+    };
+    process.stdout.once('error', done);
+    process.stdout.write(printed, done);
   });
   return code;
 }

@@ -23,7 +23,8 @@ interface Answer {
   readonly err: string;
 }
 
-function breathline(
+/** The command as a person starts it: a program of its own. */
+function started(
   args: readonly string[],
   options: { cwd?: string; launcher?: string; env?: NodeJS.ProcessEnv } = {},
 ): Answer {
@@ -38,32 +39,39 @@ function breathline(
   return { code: status, out: stdout, err: stderr };
 }
 
-/** The bundle that the launcher starts, called once for each, one after another, in one process. */
-function breathlineEach(calls: readonly (readonly string[])[]): Answer[] {
-  const script = `
-    const { main } = await import(${JSON.stringify(pathToFileURL(join(ROOT, 'apps/cli/dist/breathline.mjs')).href)});
-    const print = process.stdout.write.bind(process.stdout);
-    const answers = [];
-    for (const args of ${JSON.stringify(calls)}) {
-      const said = { out: '', err: '' };
-      process.stdout.write = (text, done) => { said.out += text; done?.(); return true; };
-      process.stderr.write = (text) => { said.err += text; return true; };
-      answers.push({ code: await main(args, { root: ${JSON.stringify(ROOT)} }), ...said });
-    }
-    print(JSON.stringify(answers));`;
-  const { stdout, stderr } = spawnSync(process.execPath, ['--input-type=module', '-e', script], {
-    cwd: folder,
-    encoding: 'utf8',
-  });
-  if (!stdout) throw new Error(stderr);
-  return JSON.parse(stdout) as Answer[];
+/** What the launcher starts, once it has built it. */
+const bundled = async (): Promise<(args: readonly string[], place: { root: string }) => Promise<number>> =>
+  ((await import(/* @vite-ignore */ pathToFileURL(join(ROOT, 'apps/cli/dist/breathline.mjs')).href)) as never)['main'];
+
+/** The same command without a program of its own, which costs half a second each time. */
+async function breathline(args: readonly string[]): Promise<Answer> {
+  const main = await bundled();
+  const said = { out: '', err: '' };
+  const streams = ['stdout', 'stderr'] as const;
+  const writes = streams.map((name) => process[name].write);
+  process.chdir(folder);
+  process.stdout.write = ((text: string, done?: () => void) => {
+    said.out += text;
+    done?.();
+    return true;
+  }) as typeof process.stdout.write;
+  process.stderr.write = ((text: string) => {
+    said.err += text;
+    return true;
+  }) as typeof process.stderr.write;
+  try {
+    return { code: await main(args, { root: ROOT }), ...said };
+  } finally {
+    streams.forEach((name, at) => (process[name].write = writes[at]!));
+    process.chdir(ROOT);
+  }
 }
 
 const json = <T>(answer: Answer): T => JSON.parse(answer.out) as T;
 
 let rehearsals: string[] = [];
 
-beforeAll(() => {
+beforeAll(async () => {
   cpSync(join(ROOT, 'scenarios'), LIBRARY, { recursive: true });
   const text = readFileSync(CHILD, 'utf8');
   writeFileSync(at('good.yaml'), text);
@@ -73,10 +81,10 @@ beforeAll(() => {
   writeFileSync(at('bad.yaml'), text.replace(`start: ${start}`, `start: ${start}x`));
   writeFileSync(at('notes.txt'), 'not: [closed');
   const listed = json<{ rehearsals: { name: string }[] }>(
-    breathline(['rehearse', CHILD, '--library', LIBRARY, '--json']),
+    await breathline(['rehearse', CHILD, '--library', LIBRARY, '--json']),
   );
   rehearsals = listed.rehearsals.map((each) => each.name);
-  breathline([
+  await breathline([
     'rehearse',
     CHILD,
     '--library',
@@ -93,17 +101,17 @@ beforeAll(() => {
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 describe('calling it', () => {
-  it('helps, in plain words, and says it is for training only', () => {
+  it('helps, in plain words, and says it is for training only', async () => {
     for (const args of [[], ['--help'], ['help']]) {
-      const { code, out } = breathline(args);
+      const { code, out } = await breathline(args);
       expect(code).toBe(0);
       expect(out).toContain('SIMULATION – NOT FOR CLINICAL USE');
       for (const command of ['check', 'rehearse', 'debrief', 'whatif', 'replay', 'serve', 'explain']) {
         expect(out).toContain(`breathline ${command}`);
       }
     }
-    expect(breathline(['whatif', '--help']).out).toContain('--move SEQ=');
-    expect(breathline(['--version']).out).toMatch(/^breathline \d+\.\d+\.\d+\n$/);
+    expect((await breathline(['whatif', '--help'])).out).toContain('--move SEQ=');
+    expect((await breathline(['--version'])).out).toMatch(/^breathline \d+\.\d+\.\d+\n$/);
   });
 
   const WRONG: [string[], string][] = [
@@ -127,8 +135,10 @@ describe('calling it', () => {
     [['explain', 'unknown-stat'], 'Did you mean unknown-state?'],
     [['serve', 'something'], 'takes no files'],
   ];
-  let refused: Answer[] = [];
-  beforeAll(() => void (refused = breathlineEach(WRONG.map(([args]) => args))));
+  const refused: Answer[] = [];
+  beforeAll(async () => {
+    for (const [args] of WRONG) refused.push(await breathline(args));
+  });
 
   it.each(WRONG.map(([args, words], at) => [args, words, at] as const))(
     '%j ends with exit 2 and words',
@@ -140,36 +150,36 @@ describe('calling it', () => {
     },
   );
 
-  it('with --json even a mistake is JSON on standard output', () => {
-    const answer = breathline(['debrief', 'missing.json', '--json']);
+  it('with --json even a mistake is JSON on standard output', async () => {
+    const answer = started(['debrief', 'missing.json', '--json']);
     expect(answer.code).toBe(2);
     expect(json<{ error: { code: string } }>(answer).error.code).toBe('file-unreadable');
   });
 
   it('takes files from where the user stands, through npm too', () => {
     const env = { INIT_CWD: folder, npm_lifecycle_event: 'breathline' };
-    expect(breathline(['check', 'good.yaml'], { cwd: ROOT, env }).code).toBe(0);
-    expect(breathline(['check', 'scenarios/cashew-cookery-club.yaml'], { cwd: ROOT, env }).code).toBe(0);
+    expect(started(['check', 'good.yaml'], { cwd: ROOT, env }).code).toBe(0);
+    expect(started(['check', 'scenarios/cashew-cookery-club.yaml'], { cwd: ROOT, env }).code).toBe(0);
   });
 });
 
 describe('check', () => {
-  it('passes good files, packs and formularies: a whole folder', () => {
-    const { code, out } = breathline(['check', join(ROOT, 'scenarios')]);
+  it('passes good files, packs and formularies: a whole folder', async () => {
+    const { code, out } = await breathline(['check', join(ROOT, 'scenarios')]);
     expect(code).toBe(0);
     expect(out).toContain('guidelines');
     expect(out).toContain('formulary');
   });
 
-  it('names file, line and column, and gives exactly the promised JSON', () => {
-    const text = breathline(['check', 'bad.yaml', 'good.yaml']);
+  it('names file, line and column, and gives exactly the promised JSON', async () => {
+    const text = await breathline(['check', 'bad.yaml', 'good.yaml']);
     expect(text.code).toBe(1);
     const line =
       readFileSync(at('bad.yaml'), 'utf8')
         .split('\n')
         .findIndex((each) => each.startsWith('start: ')) + 1;
     expect(text.out).toContain(`bad.yaml:${line}:8 error`);
-    const answer = breathline(['check', 'bad.yaml', 'good.yaml', 'notes.txt', '--json']);
+    const answer = await breathline(['check', 'bad.yaml', 'good.yaml', 'notes.txt', '--json']);
     expect(answer.code).toBe(1);
     const { files, ...rest } = json<{ files: Record<string, unknown>[] }>(answer);
     expect(rest).toEqual({});
@@ -185,40 +195,40 @@ describe('check', () => {
     expect((files[2]!['errors'] as object[]).length).toBeGreaterThan(0);
   });
 
-  it('checks the rest when one of several can not be read, and says so in its place', () => {
-    const answer = breathline(['check', 'missing.yaml', 'bad.yaml', 'good.yaml', '--json']);
+  it('checks the rest when one of several can not be read, and says so in its place', async () => {
+    const answer = await breathline(['check', 'missing.yaml', 'bad.yaml', 'good.yaml', '--json']);
     expect(answer.code).toBe(1);
     const { files } = json<{ files: { file: string; errors: { code: string }[] }[] }>(answer);
     expect(files.map((each) => each.file)).toEqual(['missing.yaml', 'bad.yaml', 'good.yaml']);
     expect(files.map((each) => each.errors[0]?.code)).toEqual(['file-unreadable', 'no-start', undefined]);
   });
 
-  it('reports a broken library beside the scenario', () => {
+  it('reports a broken library beside the scenario', async () => {
     cpSync(join(ROOT, 'scenarios'), at('library'), { recursive: true });
     writeFileSync(
       at('library/formulary/extra.yaml'),
       'breathline: 1\nkind: formulary\nid: extra\ninterventions: nothing\n',
     );
-    const answer = breathline(['check', 'good.yaml', '--library', at('library'), '--json']);
+    const answer = await breathline(['check', 'good.yaml', '--library', at('library'), '--json']);
     expect(answer.code).toBe(1);
     expect(answer.out).toContain('extra.yaml');
-    expect(breathline(['check', 'good.yaml', '--library', at('nowhere')]).code).toBe(2);
+    expect((await breathline(['check', 'good.yaml', '--library', at('nowhere')])).code).toBe(2);
   });
 
-  it('explains every code it may print', () => {
+  it('explains every code it may print', async () => {
     const [first] = json<{ files: { errors: { code: string }[] }[] }>(
-      breathline(['check', 'bad.yaml', '--json']),
+      await breathline(['check', 'bad.yaml', '--json']),
     ).files;
-    const { code, out } = breathline(['explain', first!.errors[0]!.code]);
+    const { code, out } = await breathline(['explain', first!.errors[0]!.code]);
     expect(code).toBe(0);
     expect(out.split('\n').length).toBeGreaterThan(3);
-    expect(breathline(['explain', 'file-unreadable']).code).toBe(0);
+    expect((await breathline(['explain', 'file-unreadable'])).code).toBe(0);
   });
 });
 
 describe('rehearse', () => {
-  it('says which rehearsals hold, and its exit code agrees', () => {
-    const answer = breathline(['rehearse', CHILD, '--library', LIBRARY, '--json']);
+  it('says which rehearsals hold, and its exit code agrees', async () => {
+    const answer = await breathline(['rehearse', CHILD, '--library', LIBRARY, '--json']);
     const result = json<{ ok: boolean; caution: string; rehearsals: { ok: boolean; checks: { ok: boolean }[] }[] }>(
       answer,
     );
@@ -227,18 +237,18 @@ describe('rehearse', () => {
     for (const each of result.rehearsals) expect(each.ok).toBe(each.checks.every((check) => check.ok));
     expect(result.ok).toBe(result.rehearsals.every((each) => each.ok));
     expect(answer.code).toBe(result.ok ? 0 : 1);
-    const text = breathline(['rehearse', CHILD, '--library', LIBRARY]);
+    const text = await breathline(['rehearse', CHILD, '--library', LIBRARY]);
     expect(text.code).toBe(answer.code);
     expect(text.out).toContain('NOT FOR CLINICAL USE');
   });
 
-  it('fails with exit 1 when an expectation does not hold', () => {
+  it('fails with exit 1 when an expectation does not hold', async () => {
     const text = readFileSync(CHILD, 'utf8');
     const name = rehearsals[1]!;
     const strict = text.replace(/by: \d+:\d\d/g, 'by: 0:01');
     expect(strict).not.toBe(text);
     writeFileSync(at('strict.yaml'), strict);
-    const { code, out } = breathline(['rehearse', 'strict.yaml', '--only', name]);
+    const { code, out } = started(['rehearse', 'strict.yaml', '--only', name]);
     expect(out).toContain('NO ');
     expect(code).toBe(1);
   });
@@ -259,26 +269,26 @@ describe('rehearse', () => {
     expect(Number(rows[61]!.split(',')[spo2])).toBeCloseTo(run.track[60]!.true.spo2Percent, 5);
   });
 
-  it('exports the same run each time', () => {
-    breathline(['rehearse', CHILD, '--library', LIBRARY, '--only', rehearsals[0]!, '--run', at('again.json')]);
+  it('exports the same run each time', async () => {
+    await breathline(['rehearse', CHILD, '--library', LIBRARY, '--only', rehearsals[0]!, '--run', at('again.json')]);
     expect(readFileSync(at('again.json'), 'utf8') === readFileSync(at('run.json'), 'utf8')).toBe(true);
-    expect(breathline(['replay', 'run.json']).code).toBe(0);
+    expect((await breathline(['replay', 'run.json'])).code).toBe(0);
     const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as { track: { true: { spo2Percent: number } }[] };
     run.track[30]!.true.spo2Percent += 1;
     writeFileSync(at('touched.json'), JSON.stringify(run));
-    const touched = breathline(['replay', 'touched.json']);
+    const touched = await breathline(['replay', 'touched.json']);
     expect(touched.code).toBe(1);
     expect(touched.out).toContain('0:30');
   });
 });
 
 describe('debrief and what-if', () => {
-  it('score an exported run, as text and as JSON', () => {
+  it('score an exported run, as text and as JSON', async () => {
     const card = json<{ results: { target: { id: string }; result: string }[]; caution: string }>(
-      breathline(['debrief', 'run.json', '--json']),
+      await breathline(['debrief', 'run.json', '--json']),
     );
     expect(card.results.length).toBeGreaterThan(3);
-    const text = breathline(['debrief', 'run.json']);
+    const text = await breathline(['debrief', 'run.json']);
     expect(text.code).toBe(0);
     expect(text.out).toContain('NOT FOR CLINICAL USE');
     expect(text.out).toMatch(/^First adrenaline {6}\d+:\d\d$/m);
@@ -293,12 +303,12 @@ describe('debrief and what-if', () => {
       }
     }
     writeFileSync(at('tenfold.json'), JSON.stringify(run));
-    const wrong = breathline(['debrief', 'tenfold.json']).out;
+    const wrong = (await breathline(['debrief', 'tenfold.json'])).out;
     expect(wrong).toMatch(/^First adrenaline {6}\d+:\d\d {2}wrong dose: ten times the dose$/m);
     expect(wrong).toMatch(/^First adequate dose {3}never$/m);
   });
 
-  it('need nothing but the file: they work the same in a copy without scenarios/', () => {
+  it('need nothing but the file: they work the same in a copy without scenarios/', async () => {
     const bare = at('bare');
     mkdirSync(join(bare, 'apps'), { recursive: true });
     cpSync(join(ROOT, 'apps', 'cli'), join(bare, 'apps', 'cli'), {
@@ -315,19 +325,19 @@ describe('debrief and what-if', () => {
       ['debrief', at('run.json'), '--json'],
       ['whatif', at('run.json'), '--drop', '6', '--quick', '--json'],
     ]) {
-      const there = breathline(args, { launcher, cwd: bare });
+      const there = started(args, { launcher, cwd: bare });
       expect(there.code).toBe(0);
-      expect(there.out === breathline(args).out).toBe(true);
+      expect(there.out === (await breathline(args)).out).toBe(true);
     }
-    expect(breathline(['check', at('good.yaml')], { launcher, cwd: bare }).err).toContain('no library folder');
+    expect(started(['check', at('good.yaml')], { launcher, cwd: bare }).err).toContain('no library folder');
   });
 
-  it('lists the acts by number, then answers for one of them', () => {
+  it('lists the acts by number, then answers for one of them', async () => {
     const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as RunExport;
     const dose = run.events.find(
       (event) => event.kind === 'intervention' && event.amount !== null && event.unit === 'micrograms',
     )!;
-    const list = breathline(['whatif', 'run.json']);
+    const list = await breathline(['whatif', 'run.json']);
     expect(list.code).toBe(0);
     expect(list.out).toContain('NOT FOR CLINICAL USE');
     expect(list.out).toMatch(new RegExp(`^\\s+${dose.seq}\\s`, 'm'));
@@ -337,7 +347,7 @@ describe('debrief and what-if', () => {
       differences: { id: string; changeRange: unknown }[];
       events: RunExport['events'];
     }>(
-      breathline([
+      await breathline([
         'whatif',
         'run.json',
         '--dose',
@@ -354,13 +364,13 @@ describe('debrief and what-if', () => {
     ]);
     expect(answer.identical).toBe(false);
     expect(answer.events.find((event) => event.seq === dose.seq)!.appliedAtMs).toBe(dose.appliedAtMs + 90_000);
-    expect(json<{ identical: boolean }>(breathline(['whatif', 'run.json', '--json'])).identical).toBe(true);
-    const text = breathline(['whatif', 'run.json', '--drop', String(dose.seq)]);
+    expect(json<{ identical: boolean }>(await breathline(['whatif', 'run.json', '--json'])).identical).toBe(true);
+    const text = await breathline(['whatif', 'run.json', '--drop', String(dose.seq)]);
     expect(text.out).toContain(`Without act ${dose.seq}`);
     expect(text.out).toContain('uncertain constants');
   });
 
-  it('scores both courses: a dose two minutes later is two minutes later against its target', () => {
+  it('scores both courses: a dose two minutes later is two minutes later against its target', async () => {
     interface Target {
       id: string;
       base: { latenessMs: number | null; result: string };
@@ -371,56 +381,62 @@ describe('debrief and what-if', () => {
     const isDose = (event: RunExport['events'][number]): boolean =>
       event.kind === 'intervention' && event.intervention === 'adrenaline-im';
     const { seq } = run.events.find(isDose)!;
-    const ask = (...edits: string[]) =>
-      json<{ targets: Target[] }>(breathline(['whatif', 'run.json', ...edits, '--quick', '--json'])).targets;
-    const first = ask('--move', `${seq}=+120s`).find((target) => target.id === 'first-adrenaline')!;
+    const ask = async (...edits: string[]) =>
+      json<{ targets: Target[] }>(await breathline(['whatif', 'run.json', ...edits, '--quick', '--json'])).targets;
+    const first = (await ask('--move', `${seq}=+120s`)).find((target) => target.id === 'first-adrenaline')!;
     expect(first.latenessChangeMs).toBe(120_000);
     expect(first.alternative.latenessMs! - first.base.latenessMs!).toBe(120_000);
     const own = json<{ results: { target: { id: string }; result: string; latenessMs: number | null }[] }>(
-      breathline(['debrief', 'run.json', '--json']),
+      await breathline(['debrief', 'run.json', '--json']),
     ).results.find(({ target }) => target.id === 'first-adrenaline')!;
     expect(first.base).toMatchObject({ result: own.result, latenessMs: own.latenessMs });
-    for (const { base, alternative } of ask()) expect(alternative).toEqual(base);
-    expect(breathline(['whatif', 'run.json', '--drop', String(seq), '--quick']).out).toContain('come out otherwise');
+    for (const { base, alternative } of await ask()) expect(alternative).toEqual(base);
+    expect((await breathline(['whatif', 'run.json', '--drop', String(seq), '--quick'])).out).toContain(
+      'come out otherwise',
+    );
   });
 
-  it('lists only what can be asked about, and says what is wrong with a number', () => {
+  it('lists only what can be asked about, and says what is wrong with a number', async () => {
     const run = JSON.parse(readFileSync(at('run.json'), 'utf8')) as RunExport;
     const dose = run.events.find((event) => event.kind === 'intervention' && event.amount !== null)!;
     const end = run.events.at(-1)!;
     const withdrawn = { ...end, kind: 'event-withdrawn', targetSeq: dose.seq, seq: end.seq + 1 };
     writeFileSync(at('undone.json'), JSON.stringify({ ...run, events: [...run.events, withdrawn] }));
-    const { acts } = json<{ acts: { seq: number }[] }>(breathline(['whatif', 'undone.json', '--quick', '--json']));
+    const { acts } = json<{ acts: { seq: number }[] }>(
+      await breathline(['whatif', 'undone.json', '--quick', '--json']),
+    );
     for (const seq of [dose.seq, withdrawn.seq]) expect(acts.map((act) => act.seq)).not.toContain(seq);
     for (const amount of ['3.mg', '0,3mg', '.3mg', '1e3mg']) {
-      const { code, err } = breathline(['whatif', 'run.json', '--dose', `${dose.seq}=${amount}`]);
+      const { code, err } = await breathline(['whatif', 'run.json', '--dose', `${dose.seq}=${amount}`]);
       expect(code).toBe(2);
       expect(err).toMatch(/an amount with its unit|does not convert/);
     }
-    expect(breathline(['whatif', 'run.json', '--move', `${dose.seq}=+0s`, '--quick']).out).not.toMatch(/[+-]0\b(?!\.)/);
+    expect((await breathline(['whatif', 'run.json', '--move', `${dose.seq}=+0s`, '--quick'])).out).not.toMatch(
+      /[+-]0\b(?!\.)/,
+    );
   });
 });
 
 describe('out', () => {
-  it('writes tables, statements and, only when named as test data, observations', () => {
+  it('writes tables, statements and, only when named as test data, observations', async () => {
     for (const kind of ['events', 'scorecard', 'track']) {
-      const { code, out } = breathline(['out', at('run.json'), '--as', kind]);
+      const { code, out } = await breathline(['out', at('run.json'), '--as', kind]);
       expect([kind, code]).toEqual([kind, 0]);
       expect(out.split('\r\n').length).toBeGreaterThan(5);
     }
     const statements = json<{ actor: { account: { name: string } } }[]>(
-      breathline(['out', at('run.json'), '--as', 'statements', '--team', 'team-otter']),
+      await breathline(['out', at('run.json'), '--as', 'statements', '--team', 'team-otter']),
     );
     expect(statements.every(({ actor }) => actor.account.name === 'team-otter')).toBe(true);
-    expect(breathline(['out', at('run.json'), '--as', 'observations'])).toMatchObject({
+    expect(await breathline(['out', at('run.json'), '--as', 'observations'])).toMatchObject({
       code: 2,
       err: expect.stringContaining('--test-data') as unknown,
     });
     const bundle = json<{ resourceType: string }>(
-      breathline(['out', at('run.json'), '--as', 'observations', '--test-data']),
+      await breathline(['out', at('run.json'), '--as', 'observations', '--test-data']),
     );
     expect(bundle.resourceType).toBe('Bundle');
-    expect(breathline(['out', at('run.json'), '--as', 'magic'])).toMatchObject({ code: 2 });
+    expect(await breathline(['out', at('run.json'), '--as', 'magic'])).toMatchObject({ code: 2 });
   });
 
   it('sends statements to a store with its version header, and says what a store answered', async () => {
@@ -487,17 +503,17 @@ describe('out', () => {
 });
 
 describe('pack', () => {
-  it('copies a pack beside it, never over a file, and says in one line what was then changed', () => {
+  it('copies a pack beside it, never over a file, and says in one line what was then changed', async () => {
     const args = ['pack', 'fork', 'anaphylaxis-uk-2021', '--as', 'our-own', '--library', LIBRARY];
-    const made = breathline(args);
+    const made = await breathline(args);
     expect(made.code, made.err).toBe(0);
     const file = at('pinned/guidelines/our-own.yaml');
     expect(made.out).toContain('not for patient care');
-    expect(breathline(['pack', 'diff', 'our-own', '--library', LIBRARY])).toMatchObject({ code: 0 });
+    expect(await breathline(['pack', 'diff', 'our-own', '--library', LIBRARY])).toMatchObject({ code: 0 });
 
     const text = readFileSync(file, 'utf8');
     writeFileSync(file, text.replace('dose: 500 mL', 'dose: 400 mL'));
-    const differs = breathline(['pack', 'diff', 'our-own', '--library', LIBRARY, '--json']);
+    const differs = await breathline(['pack', 'diff', 'our-own', '--library', LIBRARY, '--json']);
     expect(differs.code).toBe(1);
     const found = json<{ a: string; differences: { about: string; b: string }[]; copy: { parentMovedOn: boolean } }>(
       differs,
@@ -506,7 +522,7 @@ describe('pack', () => {
     expect(found.differences).toHaveLength(1);
     expect(found.differences[0]!.b).toContain('400 to 1,000 mL');
 
-    const again = breathline(args);
+    const again = await breathline(args);
     expect(again.code).toBe(2);
     expect(again.err).toContain('our-own');
     expect(readFileSync(file, 'utf8')).toContain('dose: 400 mL');
@@ -515,7 +531,7 @@ describe('pack', () => {
     const published = at('pinned/guidelines/anaphylaxis-uk-2021.yaml');
     const before = readFileSync(published, 'utf8');
     writeFileSync(published, before.replace('up-to: 1000 mL', 'up-to: 900 mL'));
-    expect(breathline(['pack', 'diff', 'our-own', '--library', LIBRARY]).out).toContain(
+    expect((await breathline(['pack', 'diff', 'our-own', '--library', LIBRARY])).out).toContain(
       'anaphylaxis-uk-2021 has changed since this copy was made',
     );
     writeFileSync(published, before);
@@ -531,8 +547,10 @@ describe('pack', () => {
     [['pack', 'diff', 'croup-uk'], 'no copy'],
     [['pack', 'diff', 'croup-uk', 'nothing-of-the-sort'], 'nothing-of-the-sort'],
   ];
-  let refused: Answer[] = [];
-  beforeAll(() => void (refused = breathlineEach(WRONG.map(([args]) => [...args, '--library', LIBRARY]))));
+  const refused: Answer[] = [];
+  beforeAll(async () => {
+    for (const [args] of WRONG) refused.push(await breathline([...args, '--library', LIBRARY]));
+  });
 
   it.each(WRONG.map(([args, word], at) => [args, word, at] as const))('%j is refused in words', (_args, word, at) => {
     const answer = refused[at]!;
