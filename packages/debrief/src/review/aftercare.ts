@@ -47,7 +47,10 @@ export function aftercare(
     const unknown = notKnown(pack, rule, log.circumstances);
     const enough = chosen !== null && chosen.hours >= unknown.hours;
     const asked = circumstancesToAsk(pack, truth, log.circumstances, chosen?.hours ?? null);
-    const told = toldText(asked, observationRule(pack, truth), rule.hours);
+    const byLog = observationRule(pack, truth);
+    const told = toldText(asked, byLog, rule.hours);
+    // What the rule is about by the log is not why it applies where an answer made it apply.
+    const why = byLog?.id === rule.id ? `: ${rule.says}` : '';
     const result =
       gone !== undefined || (chosen !== null && chosen.hours < rule.hours)
         ? 'below'
@@ -56,7 +59,7 @@ export function aftercare(
           : chosen !== null || planned
             ? 'in-part'
             : 'not-recorded';
-    const text = `${watched}${left}. The pack asks for ${least}: ${rule.says}.${told}${enough ? '' : unknown.text}`;
+    const text = `${watched}${left}. The pack asks for ${least}${why}.${told}${enough ? '' : unknown.text}`;
     lines.push(line('observation', 'Observation period', result, text, rule.source));
   }
   const tryptase = results.find(({ target }) => target.interventions.includes('tryptase'));

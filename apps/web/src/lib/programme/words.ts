@@ -2,6 +2,7 @@
 import {
   FEWER,
   NOT_WATCHED,
+  durationText,
   hiddenWords,
   type Agreement,
   type ShownEstimate,
@@ -24,12 +25,8 @@ export const GROUPS = [
   { value: 'month', label: 'Month' },
 ] as const;
 
-/** "2 min 5 s", "45 s". */
-export function secondsText(ms: number): string {
-  const seconds = Math.round(ms / 1000);
-  const minutes = Math.floor(seconds / 60);
-  return minutes === 0 ? `${seconds} s` : `${minutes} min ${seconds % 60} s`;
-}
+/** "2 min 5 s", "2 min", "45 s": whole seconds. */
+export const secondsText = (ms: number): string => durationText(Math.round(ms / 1000) * 1000);
 
 /** A share in whole per cent. */
 export const percentText = (share: number): string => `${Math.round(share * 100)} %`;
