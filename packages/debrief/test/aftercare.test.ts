@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { RunExport } from '@breathline/engine';
 import type { Intervention } from '@breathline/scenario';
 import { reconcileWords, reviewRun, scoreRun } from '../src/index.ts';
-import { INTERVENTIONS, UNCHECKED, build, end, give, pack, s, target, track, type Line } from './build-run.ts';
+import { INTERVENTIONS, UNCHECKED, build, end, give, pack, s, target, type Line } from './build-run.ts';
 
 const act = (id: string, search: readonly string[] = []): Intervention => ({
   id,
@@ -140,9 +140,8 @@ describe('what a drill can not know', () => {
         }),
       ],
     });
-    const whole = track(s(900), () => ({}));
     const asked = (...lines: Line[]) =>
-      reviewRun(build({ lines: [...lines, end(s(900))], pack: given, track: whole })).circumstances.length;
+      reviewRun(build({ lines: [...lines, end(s(900))], pack: given })).circumstances.length;
     expect(asked()).toBe(0);
     expect(asked(give(s(60), 'adrenaline-im'))).toBe(NEEDS.length + OTHERS.length);
   });
