@@ -55,6 +55,11 @@ describe('the catalogue on the console', () => {
       soloGroups(more, { ...scenario, handy }, 2)[0]!.items.map((item) => item.id);
     expect(ids([])).toEqual(['oxygen-15', 'mask']);
     expect(ids(['niv'])).toEqual(['niv', 'oxygen-15']);
+    // Of two that nobody ranked a mask comes before a machine.
+    const unranked = { ...oxygen, oneTap: undefined };
+    const machine = { ...unranked, id: 'machine', oxygen: { ...oxygen.oxygen!, device: 'niv' as const } };
+    const plain = { ...library, interventions: [machine, { ...unranked, id: 'simple' }, ...interventions] };
+    expect(soloGroups(plain, scenario)[0]!.items.map(({ id }) => id)).toEqual(['oxygen-15', 'simple', 'machine']);
   });
 
   it('fills the four solo groups and finds the assessments', () => {

@@ -123,6 +123,11 @@ export interface SoloGroup {
   readonly items: readonly Intervention[];
 }
 
+/** Oxygen by a machine that somebody has to fetch: no neighbour of a mask, unless the author put it there. */
+function needsMachine({ oxygen }: Intervention): boolean {
+  return oxygen?.device === 'niv' || oxygen?.device === 'cpap' || oxygen?.device === 'high-flow-nasal';
+}
+
 /**
  * Solo mode's four groups beside adrenaline and "reassessed": at most `each` choices. What the scenario's author marked handy
  * comes first, then the commonest of the formulary.
@@ -134,7 +139,7 @@ export function soloGroups(library: Library, scenario: Scenario, each = 3): read
   };
   const first = (a: Intervention, b: Intervention): number => {
     const [left, right] = [handy(a), handy(b)];
-    return left === right ? byRank(a, b) : left - right;
+    return left === right ? byRank(a, b) || Number(needsMachine(a)) - Number(needsMachine(b)) : left - right;
   };
   const pick = (keep: (item: Intervention) => boolean) => library.interventions.filter(keep).sort(first).slice(0, each);
   return [
