@@ -5,6 +5,9 @@
  */
 import type { ClockAnchor } from './types.ts';
 
+/** The longest a tap may say it waited on its screen, ms: a month, for a tablet that was put away with a debrief on it. */
+export const LONGEST_HELD_MS = 30 * 86_400_000;
+
 /** One ping and its answer; `sentMs` and `gotMs` on the screen's own monotonic clock. */
 export interface PingSample {
   readonly sentMs: number;

@@ -6,7 +6,7 @@ export { parseClientMessage, parseCommand } from './parse.ts';
 export type { Parsed } from './parse.ts';
 export { alarmRanges } from './alarm-ranges.ts';
 export type { AlarmRange } from './alarm-ranges.ts';
-export { runClockAt, serverOffsetMs } from './clock.ts';
+export { LONGEST_HELD_MS, runClockAt, serverOffsetMs } from './clock.ts';
 export type { PingSample } from './clock.ts';
 export { check, fits } from './check.ts';
 export { checkRunExport } from './check-export.ts';

@@ -15,6 +15,7 @@ import {
   nullable,
   oneOf,
 } from './schemas-shared.ts';
+import { LONGEST_HELD_MS } from './clock.ts';
 import { LIVE_EVENT_FIELDS } from './schemas-live.ts';
 
 const optional = Type.Optional;
@@ -130,7 +131,7 @@ export const COMMAND_ENVELOPE = {
   n: Count,
   baseSeq: optional(Count),
   agoMs: optional(Type.Integer({ minimum: 0, maximum: 3_600_000 })),
-  heldMs: optional(Type.Integer({ minimum: 0, maximum: 3_600_000 })),
+  heldMs: optional(Type.Integer({ minimum: 0, maximum: LONGEST_HELD_MS })),
 };
 
 export const CommandSchema = closed({ ...COMMAND_ENVELOPE, command: EventBodySchema });

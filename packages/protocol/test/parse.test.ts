@@ -35,6 +35,10 @@ describe('frames that are taken', () => {
         { agoMs: 20_000 },
       ),
     ],
+    [
+      'words of a debrief kept on a tablet from Friday to Monday',
+      command({ kind: 'debrief-note', column: 'plus', text: 'Called early' }, { heldMs: 3 * 86_400_000 }),
+    ],
     ['an undo', command({ kind: 'event-withdrawn', targetSeq: 4 })],
     ['a note in any script, with line ends', command({ kind: 'note', text: 'besser 😀\n更好\tمرحبا' })],
   ])('%s', (_name, frame) => {

@@ -1,5 +1,5 @@
 /** Taps the server has not answered yet, numbered, and kept where a page that goes away leaves them. */
-import type { CommandMessage } from '@breathline/protocol';
+import { LONGEST_HELD_MS, type CommandMessage } from '@breathline/protocol';
 import type { ApiError } from './errors.ts';
 import type { Outbox, Pending } from './line-types.ts';
 import { agoMs } from './patience.ts';
@@ -18,7 +18,7 @@ export type NewTap = Omit<Pending, 'n' | 'lastSentAt'>;
 
 /** What is sent of a tap now: the same each time but for how long it has waited. */
 export function commandOf(clientId: string, pending: Pending, nowMs: number): CommandMessage {
-  const waited = Math.round(agoMs(nowMs - pending.askedAt, Date.now() - pending.wallMs));
+  const waited = Math.min(LONGEST_HELD_MS, Math.round(agoMs(nowMs - pending.askedAt, Date.now() - pending.wallMs)));
   pending.lastSentAt = nowMs;
   return {
     t: 'command',
