@@ -179,25 +179,6 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     await room.bring(first);
   });
 
-  it('asks what no drill can know, keeps the answer, and judges the time of watching with it', async () => {
-    const { page } = room.faculty;
-    await room.bring({ ...rehearsed('textbook'), runId: 'asked-of-its-circumstances' });
-    await page.goto(`${room.server.origin}/debrief/${room.runId}?step=reconcile`);
-    const asked = page.getByRole('region', { name: 'What the drill could not know' });
-    const line = asked.getByRole('listitem').filter({ hasText: /severe asthma/i });
-    await line.getByRole('button', { name: 'Yes' }).click();
-    await until('it is on disk', async () =>
-      (await room.exported()).events.some(
-        (event) =>
-          event.kind === 'circumstance-told' && event.circumstance === 'severe asthma' && event.answer === 'yes',
-      ),
-    );
-    await room.at('scorecard');
-    expect(await wordsOf(page.locator('main'))).toContain(
-      'The pack asks for at least 12 hours from resolution. Asked afterwards, yes: severe asthma. By the log alone the pack would ask for at least 6 hours.',
-    );
-  });
-
   it('a line judged otherwise keeps both values and the reason', async () => {
     const { page } = room.faculty;
     await room.at('scorecard');
@@ -363,5 +344,24 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     await page.getByText('No run has all these words').waitFor();
     await button(room.faculty, `Show all ${all}`).click();
     await until('all are back', async () => (await rows.count()) === all);
+  });
+
+  it('asks what no drill can know, keeps the answer, and judges the time of watching with it', async () => {
+    const { page } = room.faculty;
+    await room.bring({ ...rehearsed('textbook'), runId: 'asked-of-its-circumstances' });
+    await page.goto(`${room.server.origin}/debrief/${room.runId}?step=reconcile`);
+    const asked = page.getByRole('region', { name: 'What the drill could not know' });
+    const line = asked.getByRole('listitem').filter({ hasText: /severe asthma/i });
+    await line.getByRole('button', { name: 'Yes' }).click();
+    await until('it is on disk', async () =>
+      (await room.exported()).events.some(
+        (event) =>
+          event.kind === 'circumstance-told' && event.circumstance === 'severe asthma' && event.answer === 'yes',
+      ),
+    );
+    await room.at('scorecard');
+    expect(await wordsOf(page.locator('main'))).toContain(
+      'The pack asks for at least 12 hours from resolution. Asked afterwards, yes: severe asthma. By the log alone the pack would ask for at least 6 hours.',
+    );
   });
 });
