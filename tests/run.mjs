@@ -25,32 +25,29 @@ const onPath = (names) => {
   return null;
 };
 
-// The first draws the same pages for a fifth less processor time.
-const BROWSERS = ['chromium-headless-shell', 'chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable'];
+const WHOLE = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable'];
+/** Draws the same pages for a fifth less processor time; not every Debian has it, and nothing needs it. */
+const SMALL = ['chromium-headless-shell'];
 
-/** A Chromium for the browser tests; installed by apt where this user may. */
-const findBrowser = () => {
-  const given = process.env.BREATHLINE_CHROMIUM;
+/** A program: the one that was given, else on the path, else from apt where this user may; null without. */
+const found = (given, names, what) => {
   if (given && existsSync(given)) return given;
-  const found = onPath(BROWSERS);
-  if (found) return found;
+  const there = onPath(names);
+  if (there) return there;
   const apt = onPath(['apt-get']);
   const root = typeof process.getuid === 'function' && process.getuid() === 0;
   const sudo = root ? null : onPath(['sudo']);
   if (!apt || (!root && !sudo)) return null;
-  say('Installing Chromium for the browser tests…');
+  say(`Installing ${what} for the browser tests…`);
   const env = { ...process.env, DEBIAN_FRONTEND: 'noninteractive' };
   const as = (args) => {
     const [command, ...rest] = root ? [apt, ...args] : [sudo, '-n', apt, ...args];
     return spawnSync(command, rest, { stdio: ['ignore', 'ignore', 'pipe'], env, encoding: 'utf8', timeout: 600_000 });
   };
   as(['update', '-qq']);
-  const get = (name) => as(['install', '-y', '-qq', '--no-install-recommends', name]);
-  // Not every Debian has the first.
-  const small = get('chromium-headless-shell');
-  const result = small.status === 0 ? small : get('chromium');
-  if (result.status !== 0) say(`apt could not install Chromium: ${(result.stderr ?? '').trim().split('\n').at(-1)}`);
-  return onPath(BROWSERS);
+  const result = as(['install', '-y', '-qq', '--no-install-recommends', names[0]]);
+  if (result.status !== 0) say(`apt could not install ${what}: ${(result.stderr ?? '').trim().split('\n').at(-1)}`);
+  return onPath(names);
 };
 
 const count = (report) => ({
@@ -70,12 +67,13 @@ const main = async () => {
   generate(say);
   await buildServer(say);
   buildWeb(say);
-  const browser = findBrowser();
+  const browser = found(process.env.BREATHLINE_CHROMIUM, WHOLE, 'Chromium');
   if (browser === null) {
     throw new CannotGoOn(
       'The browser tests need Chromium, and apt can not install it here. Install Chromium, or name one in BREATHLINE_CHROMIUM.',
     );
   }
+  const small = found(process.env.BREATHLINE_CHROMIUM_SMALL, SMALL, 'the smaller build of Chromium') ?? browser;
   const folder = path.join(ROOT, 'test-results');
   mkdirSync(folder, { recursive: true });
   const file = path.join(folder, 'vitest.json');
@@ -91,7 +89,11 @@ const main = async () => {
       `--outputFile.json=${file}`,
       ...only,
     ],
-    { cwd: ROOT, stdio: ['ignore', 'inherit', 'inherit'], env: { ...process.env, BREATHLINE_CHROMIUM: browser } },
+    {
+      cwd: ROOT,
+      stdio: ['ignore', 'inherit', 'inherit'],
+      env: { ...process.env, BREATHLINE_CHROMIUM: browser, BREATHLINE_CHROMIUM_SMALL: small },
+    },
   );
   if (!existsSync(file)) throw new CannotGoOn('The test runner ended without a report.');
   const report = JSON.parse(readFileSync(file, 'utf8'));

@@ -5,7 +5,7 @@
 import path from 'node:path';
 import type { Browser, BrowserContext, BrowserContextOptions, Locator, Page } from 'playwright-core';
 import type { AckMessage, FacultyFrame, MonitorFrame, ServerMessage } from '@breathline/protocol';
-import { KEEPS_APP, launch, newScreen, type Frames } from '../browser.ts';
+import { KEEPS_APP, launch, newScreen, type Build, type Frames } from '../browser.ts';
 import { TestServer, sleep } from '../faults/server.ts';
 
 export { KEEPS_APP, launch };
@@ -113,10 +113,10 @@ export class Place {
     this.server = realServer(env);
   }
 
-  static async open(env: Record<string, string> = {}): Promise<Place> {
+  static async open(env: Record<string, string> = {}, build: Build = 'small'): Promise<Place> {
     const place = new Place(env);
     await place.server.start();
-    place.#browser = await launch();
+    place.#browser = await launch([], build);
     return place;
   }
 

@@ -25,7 +25,7 @@ let two: Device;
 const asked = new Set<string>();
 
 beforeAll(async () => {
-  place = await Place.open();
+  place = await Place.open({}, 'whole');
   faculty = await place.faculty([1366, 768]);
   one = await place.device([1024, 768], 'every');
   two = await place.device([390, 844], 'every', KEEPS_APP);

@@ -52,10 +52,10 @@ beforeAll(async () => {
   const { port } = new URL(server.origin);
   origin = server.origin = `https://${lan ?? NAME}:${port}`;
   const certificate = readFileSync(path.join(server.dataFolder, 'certificate/server.pem'), 'utf8');
-  browser = await launch([
-    `--ignore-certificate-errors-spki-list=${hashOfKey(certificate)}`,
-    `--host-resolver-rules=MAP ${NAME} 127.0.0.1`,
-  ]);
+  browser = await launch(
+    [`--ignore-certificate-errors-spki-list=${hashOfKey(certificate)}`, `--host-resolver-rules=MAP ${NAME} 127.0.0.1`],
+    'whole',
+  );
 }, 240_000);
 
 afterAll(async () => {

@@ -72,6 +72,8 @@ const json = <T>(answer: Answer): T => JSON.parse(answer.out) as T;
 let rehearsals: string[] = [];
 
 beforeAll(async () => {
+  // Builds what the calls after it share.
+  expect(started(['--version']).code).toBe(0);
   cpSync(join(ROOT, 'scenarios'), LIBRARY, { recursive: true });
   const text = readFileSync(CHILD, 'utf8');
   writeFileSync(at('good.yaml'), text);

@@ -78,7 +78,7 @@ const render = async (seconds: number, kind: string, args: unknown): Promise<Ren
 };
 
 beforeAll(async () => {
-  browser = await launch();
+  browser = await launch([], 'whole');
   const bundled = await build({
     stdin: { contents: LAB, resolveDir: fileURLToPath(new URL('../..', import.meta.url)), loader: 'ts' },
     bundle: true,
@@ -271,6 +271,9 @@ describe('a stethoscope, rendered', () => {
 
 // ------------------------------------------------------------------ the page, recorded
 
+/** Samples the recorder takes at a time. */
+const BLOCK = 2048;
+
 const TYPES: Record<string, string> = {
   '.html': 'text/html',
   '.js': 'text/javascript',
@@ -328,7 +331,7 @@ describe('the page, recorded while it runs', () => {
   /** Opens the monitor with a tape recorder between the page and the loudspeaker. */
   async function open(): Promise<Page> {
     const context = await browser.newContext({ viewport: { width: 1366, height: 768 } });
-    await context.addInitScript(() => {
+    await context.addInitScript((block) => {
       sessionStorage.setItem('breathline-join-code', 'ABC123');
       localStorage.setItem('breathline-monitor', JSON.stringify({ loudness: 'room' }));
       const tape: { atS: number; samples: Float32Array }[] = [];
@@ -340,10 +343,10 @@ describe('the page, recorded while it runs', () => {
         override get destination(): AudioDestinationNode {
           if (!this.#desk) {
             const desk = super.createGain();
-            const recorder = super.createScriptProcessor(2048, 1, 1);
+            const recorder = super.createScriptProcessor(block, 1, 1);
             recorder.onaudioprocess = (event) => {
               tape.push({
-                atS: event.playbackTime - 2048 / this.sampleRate,
+                atS: event.playbackTime - block / this.sampleRate,
                 samples: event.inputBuffer.getChannelData(0).slice(),
               });
             };
@@ -359,7 +362,7 @@ describe('the page, recorded while it runs', () => {
           return this.#desk as unknown as AudioDestinationNode;
         }
       };
-    });
+    }, BLOCK);
     const page = await context.newPage();
     await page.goto(`${origin}/monitor`);
     await page.waitForSelector('.monitor header strong');
@@ -448,8 +451,10 @@ describe('the page, recorded while it runs', () => {
     console.log(
       `pulse tone against R wave: middle ${middle.toFixed(0)} ms, widest ${Math.max(...misses.map((m) => Math.abs(m))).toFixed(0)} ms of ${misses.length}`,
     );
-    // The output's own delay and the recorder's block (46 ms) stand in this; the eye and ear join within about 100 ms.
-    expect(Math.abs(middle)).toBeLessThan(100);
+    // ITU-R BT.1359-1: sound may come 90 ms before its picture and 185 ms after it. The recorder writes a block late.
+    const early = middle + (BLOCK / rate) * 1000;
+    expect(early).toBeLessThan(90);
+    expect(early).toBeGreaterThan(-185);
     const close = misses.filter((miss) => Math.abs(miss - middle) < 45);
     expect(close.length).toBeGreaterThan(0.7 * misses.length);
     await page.context().close();
