@@ -77,7 +77,13 @@ const atBothSizes = async (name: string, look: () => Promise<void>): Promise<voi
 it('groups by team, ward, scenario and month; ends of runs are marked on the curve', { timeout: 400_000 }, async () => {
   const { page } = faculty;
   await page.goto(`${server.origin}/programme`);
-  await button(faculty, /^Advanced/).click();
+  const door = button(faculty, /^Advanced/);
+  await until('the door to the rest is open', async () => {
+    if ((await door.getAttribute('aria-expanded')) === 'true') return true;
+    await door.click();
+    await page.waitForTimeout(500);
+    return false;
+  });
   const table = page.getByRole('table', { name: /^Adequate dose within two minutes/ });
   for (const [by, rows] of [
     ['team', ['heron', 'kestrel', 'tern']],
