@@ -4,8 +4,8 @@ import { existsSync, readdirSync, rmSync } from 'node:fs';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { runSummary, scoreRun, type ProgrammePage, type StoredSummary } from '@breathline/debrief';
-import type { RunExport } from '@breathline/engine';
-import { PersonEntrySchema, ProblemListSchema, check, type ProblemEntry } from '@breathline/protocol';
+import { NO_WALL_TIME, type RunExport } from '@breathline/engine';
+import { PersonEntrySchema, ProblemListSchema, check, type ProblemEntry, type RunCard } from '@breathline/protocol';
 import { buildApp, type App } from '../src/app.ts';
 import { SUMMARY_VERSION } from '../src/store/programme-store.ts';
 import { OWN_HOST, configFor, makeApp, signIn } from './helpers.ts';
@@ -90,6 +90,38 @@ describe('summaries', () => {
     expect(
       (await call('POST', '/api/runs', { scenarioId: 'fault-drill', packId: 'fixture-pack', repeatOf: 'no' })).status,
     ).toBe(404);
+  });
+
+  it('a rehearsal brought in is told apart, is no drill of anybody, and can not be made to count', async () => {
+    const { runId } = await endedRun({ ward: 'Ward A' });
+    const drill = await exported(runId);
+    const rehearsal = {
+      ...drill,
+      runId: 'a-rehearsal',
+      createdAt: NO_WALL_TIME,
+      events: drill.events.map((event) => ({ ...event, by: { role: 'rehearsal' }, wallTime: NO_WALL_TIME })),
+    };
+    const page = async () => (await call('GET', '/api/programme')).body as unknown as ProgrammePage;
+    const before = await page();
+    expect((await call('POST', '/api/runs/import', rehearsal)).status).toBe(200);
+    await app.services.programme.settle();
+    expect(await stored('a-rehearsal')).toBeNull();
+    expect(await page()).toEqual(before);
+    const { body } = await call('GET', '/api/runs');
+    const cards = (body!['runs'] as RunCard[]).filter(({ rehearsal }) => rehearsal);
+    expect(cards).toMatchObject([{ runId: 'a-rehearsal', scored: false, createdAt: NO_WALL_TIME }]);
+    // Words are kept from when it came in, not from a date it does not have.
+    expect(cards[0]!.endedAt! > drill.createdAt).toBe(true);
+    const wish = await call('PATCH', '/api/runs/a-rehearsal/about', { scored: true });
+    expect(wish).toMatchObject({ status: 400, body: { code: 'bad-shape' } });
+    expect((await call('POST', '/api/runs/a-rehearsal/statements')).body).toMatchObject({ code: 'bad-shape' });
+    // A drill that comes in as a file counts, whatever came in before it.
+    expect((await call('POST', '/api/runs/import', { ...drill, runId: 'a-drill-again' })).status).toBe(200);
+    await app.services.programme.settle();
+    expect((await stored('a-drill-again'))?.summary.scored).toBe(true);
+    await call('DELETE', '/api/runs/a-drill-again');
+    await call('DELETE', '/api/runs/a-rehearsal');
+    await app.services.programme.settle();
   });
 
   it('again with another word in the story: words change, ids and the model do not', async () => {

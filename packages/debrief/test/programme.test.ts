@@ -184,6 +184,22 @@ describe('the page', () => {
     expect(report.runs).toBe(1);
   });
 
+  it('leaves out what is dated after today, and says what was found', () => {
+    const runs = [
+      ...many(6, () => ({ ward: 'Ward A', at: '2026-09-05T10:00:00.000Z' })),
+      one({ runId: 'x', ward: 'Ward A', at: '2031-05-02T10:00:00.000Z' }),
+      one({ runId: 'y', ward: 'Ward B', at: '2026-10-06T00:00:00.000Z' }),
+    ];
+    const report = programmeReport(runs, { now: NOW });
+    expect(report.runs).toBe(6);
+    expect(report.lastDrill.map(({ text }) => text)).toEqual(['Ward A: last drill 30 days ago']);
+    expect(report.warnings[1]).toMatch(/^Runs dated after today \(October 2026, May 2031\) are not counted/);
+    // On the day itself, and later, it counts.
+    const later = programmeReport(runs, { now: '2026-10-06T00:00:00.000Z' });
+    expect(later.runs).toBe(7);
+    expect(later.lastDrill[1]!.text).toBe('Ward B: last drill today');
+  });
+
   it('says when a ward last drilled, whatever is filtered', () => {
     const report = programmeReport(
       [one({ at: '2026-03-01T10:00:00Z' }), one({ ward: 'Ward B', at: '2026-10-04T00:00:00Z' })],

@@ -34,6 +34,15 @@ export { buildExport, checkExport, exportOfTake, type ExportParts } from './repl
 export { editLog, whatIf, type Difference, type OddAct, type WhatIf, type WhatIfOptions } from './whatif/whatif.ts';
 export { WhatIfStudy } from './whatif/study.ts';
 export { courseOf, outcomesOf, RECOVERED_FOR_MS, type Course, type Outcomes } from './whatif/outcomes.ts';
-export { clockText, findRehearsal, rehearse, type RehearsalCheck, type RehearsalResult } from './rehearse/rehearse.ts';
+export {
+  NO_WALL_TIME,
+  REHEARSAL_ROLE,
+  clockText,
+  findRehearsal,
+  isRehearsal,
+  rehearse,
+  type RehearsalCheck,
+  type RehearsalResult,
+} from './rehearse/rehearse.ts';
 // The arithmetic of doses lives with the formulary; re-exported because every command needs it.
 export { convertAmount } from '@breathline/scenario';

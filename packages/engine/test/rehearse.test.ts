@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Condition, Rehearsal } from '@breathline/scenario';
-import { buildExport, findRehearsal, rehearse, replay } from '../src/index.ts';
-import { REACTION } from './fixtures.ts';
+import { buildExport, findRehearsal, isRehearsal, rehearse, replay } from '../src/index.ts';
+import { REACTION, TREATED } from './fixtures.ts';
 
 const high: Condition = { kind: 'vital', vital: 'spo2Percent', op: 'at-least', limit: { value: 94 }, forMs: 5000 };
 const rehearsal = (rest: Partial<Rehearsal>): Rehearsal => ({
@@ -77,6 +77,8 @@ describe('rehearsals', () => {
   it('give a log that replays to the same track, so a rehearsal exports as a run', () => {
     const result = rehearse(REACTION, TEXTBOOK);
     const exported = buildExport({ runId: 'r', createdAt: '', definition: REACTION, events: result.events });
+    expect(isRehearsal(exported.events)).toBe(true);
+    expect(isRehearsal(TREATED)).toBe(false);
     expect(exported.track).toEqual(result.track);
     expect(exported.derived).toEqual(result.derived);
     expect(replay(REACTION, result.events).clockMs).toBe(300_000);

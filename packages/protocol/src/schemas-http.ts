@@ -91,6 +91,7 @@ export const RunCardSchema = closed({
   createdAt: Text,
   endedAt: nullable(Text),
   imported: Type.Boolean(),
+  rehearsal: Type.Optional(Type.Boolean()),
   ward: Type.Optional(nullable(Text)),
   team: Type.Optional(nullable(Text)),
   scored: Type.Optional(Type.Boolean()),

@@ -371,6 +371,8 @@ export interface RunCard {
   readonly createdAt: string;
   readonly endedAt: string | null;
   readonly imported: boolean;
+  /** A scenario's own rehearsal brought in: no team played it, it has no date and never counts in the programme. */
+  readonly rehearsal?: boolean;
   /** One of the site's wards. */
   readonly ward?: string | null;
   /** A team's pseudonym, never a name. */

@@ -15,6 +15,7 @@ import {
 } from '@breathline/debrief';
 import { RATING_STEPS, exportOfTake, type RunExport } from '@breathline/engine';
 import type { Source, TargetClock } from '@breathline/scenario';
+import { heldWords } from '../services/run-day.ts';
 import { INK, MARGIN, SOFT, Sheet, WARN, faceOf, plain } from './sheet.ts';
 import { drawStrip } from './strip.ts';
 
@@ -146,7 +147,7 @@ export const scorecardPdf = async (run: RunExport, packId?: string): Promise<Buf
     createdAt: new Date(run.createdAt),
   });
   sheet.title(scenario.title);
-  sheet.text(`Run of ${run.createdAt.slice(0, 10)}, take ${card.take}. Against: ${card.packTitle}.`, { soft: true });
+  sheet.text(`${heldWords(run, 'Run of')}, take ${card.take}. Against: ${card.packTitle}.`, { soft: true });
   sheet.text(card.caution, { warn: true, strong: true, size: 9 });
   if (card.criticalFailures.length > 0) {
     sheet.heading('Stands out');

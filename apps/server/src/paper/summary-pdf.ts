@@ -1,6 +1,7 @@
 /** One page for a team: what went in good time, what to work on, the run on one line, and room for what they take home. */
 import { buildTimeline, doseFault, durationText, scoreRun, type TargetResult } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
+import { heldWords } from '../services/run-day.ts';
 import { MARGIN, RULE, Sheet } from './sheet.ts';
 import { drawStrip } from './strip.ts';
 
@@ -51,7 +52,7 @@ export const summaryPdf = async (run: RunExport, packId?: string, words: Summary
     createdAt: new Date(run.createdAt),
   });
   sheet.title(scenario.learnerTitle);
-  sheet.text(`Practice on ${run.createdAt.slice(0, 10)}. Times are against: ${card.packTitle}.`, { soft: true });
+  sheet.text(`${heldWords(run, 'Practice on')}. Times are against: ${card.packTitle}.`, { soft: true });
   const good = card.results.filter((one) => GOOD.has(one.result) && !isWrong(one)).slice(0, 3);
   const work = card.results
     .filter((one) => TO_WORK_ON.has(one.result) || isWrong(one))

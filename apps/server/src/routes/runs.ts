@@ -4,6 +4,7 @@ import { LogQuerySchema, NewRunBodySchema, TicketBodySchema, WhyQuerySchema, par
 import type { Services } from '../app.ts';
 import { Refusal } from '../refusal.ts';
 import { requireFaculty } from '../services/access.ts';
+import { runDay } from '../services/run-day.ts';
 import { bodyOf, callerOf, queryOf } from './http.ts';
 
 /** An hour's run with its library is a few megabytes. */
@@ -48,7 +49,7 @@ export const runRoutes = (app: FastifyInstance, { auth, runs }: Services): void 
 
   app.get<ById & Take>('/api/runs/:id/export', async (request, reply) => {
     const run = await runs.export(await callerOf(auth, request), request.params.id, takeOf(request.query.take));
-    const day = run.createdAt.slice(0, 10);
+    const day = runDay(run);
     const name = `breathline-${run.definition.scenario.id.replace(/[^a-z0-9-]/gi, '')}-${day}.json`;
     return reply.header('content-disposition', `attachment; filename="${name}"`).send(run);
   });

@@ -14,13 +14,14 @@ import {
   xapiStatements,
   type Review,
 } from '@breathline/debrief';
-import { effectiveEvents, type RunExport } from '@breathline/engine';
+import { effectiveEvents, isRehearsal, type RunExport } from '@breathline/engine';
 import type { RecordStoreConfig } from '../config.ts';
 import { scorecardPdf } from '../paper/scorecard-pdf.ts';
 import { summaryPdf } from '../paper/summary-pdf.ts';
 import { Refusal } from '../refusal.ts';
 import { requireFaculty, type Caller } from './access.ts';
 import { sendStatements, type Sent } from './record-store.ts';
+import { runDay } from './run-day.ts';
 import type { RunService } from './run-service.ts';
 
 /** Which take and pack; both have sensible defaults. */
@@ -119,6 +120,11 @@ export class OutputService {
   async send(caller: Caller, runId: string, choice: OutputChoice): Promise<Sent> {
     requireFaculty(caller);
     const run = await this.#runs.export(caller, runId, choice.take);
+    if (isRehearsal(run.events)) {
+      throw new Refusal('bad-shape', 'This run is a rehearsal: no team played it, so there is nobody to keep it of.', {
+        hint: 'Send the statements of a drill.',
+      });
+    }
     return told(() => sendStatements(this.#recordStore, statementsOf(run, choice)));
   }
 
@@ -130,7 +136,7 @@ export class OutputService {
     const run = await this.#runs.export(caller, runId, choice.take);
     const body = await told(() => output.make(run, choice));
     const scenario = run.definition.scenario.id.replace(/[^a-z0-9-]/gi, '');
-    return { name: `breathline-${scenario}-${run.createdAt.slice(0, 10)}-${name}`, type: output.type, body };
+    return { name: `breathline-${scenario}-${runDay(run)}-${name}`, type: output.type, body };
   }
 
   /** What the debrief looks at beyond the timed targets. */

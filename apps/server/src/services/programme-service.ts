@@ -16,6 +16,7 @@ import {
   type RunSummary,
   type StoredSummary,
 } from '@breathline/debrief';
+import { isRehearsal } from '@breathline/engine';
 import { Refusal } from '../refusal.ts';
 import type { PersonStore } from '../store/person-store.ts';
 import type { ProgrammeStore } from '../store/programme-store.ts';
@@ -175,13 +176,15 @@ export class ProgrammeService {
     }
     const whole = await this.#runs.export(SERVER, runId);
     const { ward, team, scored } = run.head;
-    let stored: StoredSummary | null;
+    let stored: StoredSummary | null = null;
     try {
-      const summary = runSummary(whole, scoreRun(whole), { ward, team, scored });
-      stored = { summary, ratings: behaviourRatings(whole) };
+      // A scenario's own rehearsal is no team's drill, and has no date to stand at.
+      if (!isRehearsal(whole.events)) {
+        const summary = runSummary(whole, scoreRun(whole), { ward, team, scored });
+        stored = { summary, ratings: behaviourRatings(whole) };
+      }
     } catch (error) {
       if (!(error instanceof DebriefError)) throw error;
-      stored = null;
     }
     await this.#store.put({ runId, take: whole.scoredTake, logSeq: whole.events.length, stored });
   }

@@ -1,6 +1,14 @@
 /** What faculty may do with runs. Permission first, then the decision, then the store. */
 import { randomInt, randomUUID } from 'node:crypto';
-import { CAUTION, ENGINE_VERSION, STEP_MS, takesOf, type RunDefinition, type RunExport } from '@breathline/engine';
+import {
+  CAUTION,
+  ENGINE_VERSION,
+  STEP_MS,
+  isRehearsal,
+  takesOf,
+  type RunDefinition,
+  type RunExport,
+} from '@breathline/engine';
 import { DebriefError, scoreRun, type Scorecard } from '@breathline/debrief';
 import {
   checkRunExport,
@@ -69,6 +77,12 @@ const cardOf = ({
   ward,
   team,
   scored,
+});
+
+/** The card of a run whose log is at hand. */
+const cardWith = ({ head, log }: { readonly head: RunHead; readonly log: RunExport['events'] }): RunCard => ({
+  ...cardOf(head),
+  ...(isRehearsal(log) ? { rehearsal: true } : {}),
 });
 
 /** Stands on every answer that comes straight from the model. */
@@ -169,6 +183,11 @@ export class RunService {
     requireFaculty(caller);
     const { run } = await this.#registry.get(runId);
     const { ward, team, scored } = run.head;
+    if (wish.scored === true && isRehearsal(run.log)) {
+      throw new Refusal('bad-shape', 'This run is a rehearsal: no team played it, so it can not count.', {
+        hint: 'Leave it as it is, or hold the drill and let that count.',
+      });
+    }
     const about: RunAbout = {
       ward: wish.ward === undefined ? ward : wish.ward === null ? null : this.#wardOf(wish.ward),
       team: wish.team === undefined ? team : wish.team,
@@ -177,20 +196,25 @@ export class RunService {
     await this.#runs.setAbout(runId, about);
     run.setAbout(about);
     this.#finished(runId);
-    return cardOf(run.head);
+    return cardWith(run);
   }
 
   async list(caller: Caller): Promise<RunCard[]> {
     requireFaculty(caller);
     const heads = (await this.#runs.list()).map((head) => this.#registry.headNow(head));
     const endings = await this.#runs.endings.of(heads.filter(({ phase }) => phase === 'ended'));
-    return heads.map((head) => ({ ...cardOf(head), ending: endings.get(head.runId) ?? null }));
+    const rehearsals = await this.#runs.rehearsals(heads.filter(({ imported }) => imported).map(({ runId }) => runId));
+    return heads.map((head) => ({
+      ...cardOf(head),
+      ...(rehearsals.has(head.runId) ? { rehearsal: true } : {}),
+      ending: endings.get(head.runId) ?? null,
+    }));
   }
 
   async one(caller: Caller, runId: string): Promise<{ run: RunCard; definition: RunDefinition }> {
     requireFaculty(caller);
     const { run } = await this.#registry.get(runId);
-    return { run: cardOf(run.head), definition: run.body.definition };
+    return { run: cardWith(run), definition: run.body.definition };
   }
 
   /** A ticket for a socket of signed-in faculty, to lead or in another part. */
@@ -330,11 +354,13 @@ export class RunService {
         imported: true,
         scoredTake: run.scoredTake,
         createdAt: createdAt.toISOString(),
-        endedAt: endOf(run) ?? createdAt.toISOString(),
+        // How long words are kept is counted from here: a rehearsal, which was at no time, begins when it comes in.
+        endedAt: isRehearsal(run.events) ? new Date().toISOString() : (endOf(run) ?? createdAt.toISOString()),
         seenAt: null,
         ward: null,
         team: null,
-        scored: true,
+        // No team played a rehearsal.
+        scored: !isRehearsal(run.events),
         repeatOf: null,
       },
       { definition: run.definition, scenarioText: run.scenarioText ?? null, derived: run.derived },

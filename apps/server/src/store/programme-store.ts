@@ -9,7 +9,7 @@ export interface ScenarioWords {
 }
 
 /** Raised when a summary holds something an older one lacks; stored ones below it are made anew. */
-export const SUMMARY_VERSION = 3;
+export const SUMMARY_VERSION = 4;
 
 /** Summaries read at once. */
 const PIECE = 1_000;

@@ -1,5 +1,12 @@
 /** Runs, and the seconds of them that screens were shown. */
-import type { Derived, RunDefinition, RunEvent, RunPhase, TrackRow } from '@breathline/engine';
+import {
+  REHEARSAL_ROLE,
+  type Derived,
+  type RunDefinition,
+  type RunEvent,
+  type RunPhase,
+  type TrackRow,
+} from '@breathline/engine';
 import type { Database } from './database.ts';
 import { eventRows } from './event-store.ts';
 import { RunEndings } from './run-endings.ts';
@@ -207,6 +214,19 @@ export class RunStore {
       scenarioText: row.scenarioText,
       derived: row.derived === null ? null : (JSON.parse(row.derived) as Derived[]),
     };
+  }
+
+  /** Which of these runs are a scenario's own rehearsal: who began it says so. */
+  async rehearsals(runIds: readonly string[]): Promise<ReadonlySet<string>> {
+    const found: string[] = [];
+    for (const some of chunks(runIds)) {
+      const rows = await this.#db.read.event.findMany({
+        where: { runId: { in: some }, seq: 1, kind: 'run-started', byRole: REHEARSAL_ROLE },
+        select: { runId: true },
+      });
+      found.push(...rows.map(({ runId }) => runId));
+    }
+    return new Set(found);
   }
 
   /** Everything shown, take by take and in order of time. */

@@ -1,6 +1,7 @@
 /** The list of runs is searched by all that it shows. */
 import { describe, expect, it } from 'vitest';
 import type { RunCard } from '../../src/lib/api/shapes.ts';
+import { broughtInWords, runWhen } from '../../src/lib/runs/when.ts';
 import { endingText, findRuns } from '../../src/lib/runs/find-runs.ts';
 
 const card = (runId: string, more: Partial<RunCard> = {}): RunCard => ({
@@ -39,6 +40,22 @@ describe('finding a run', () => {
     expect(ids('pack of 2021')).toHaveLength(4);
     expect(ids('  ')).toHaveLength(4);
     expect(ids('settled shock')).toEqual([]);
+  });
+
+  it('a rehearsal has no date, and one dated after today says so', () => {
+    const now = '2026-12-01T10:00:00.000Z';
+    const rehearsal = card('r', { rehearsal: true, imported: true, createdAt: '1970-01-01T00:00:00.000Z' });
+    expect(runWhen(rehearsal, now)).toBe('no team, no date');
+    expect(broughtInWords(rehearsal, now)).toMatch(/^This file is a rehearsal/);
+    expect(findRuns([rehearsal], '1970')).toEqual([]);
+    expect(findRuns([rehearsal], 'rehearsal')).toHaveLength(1);
+    const ahead = card('f', { createdAt: '2031-05-02T12:00:00.000Z' });
+    expect(runWhen(ahead, now)).toMatch(/^2 May 2031.*still to come$/);
+    expect(broughtInWords(ahead, now)).toMatch(/dated 2 May 2031/);
+    expect([runWhen(card('a'), now), broughtInWords(card('a'), now)]).toEqual([
+      expect.stringMatching(/^25 Nov 2026, \d\d:05$/),
+      null,
+    ]);
   });
 
   it('says how a run ended only of one that has', () => {

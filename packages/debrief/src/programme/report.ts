@@ -122,6 +122,14 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
       'These runs are of one person who has not agreed to be looked at alone: nothing of them is shown apart.',
     );
   }
+  const toCome = [
+    ...new Set(all.filter((run) => run.scored && isToCome(run, options)).map(({ at }) => at.slice(0, 7))),
+  ];
+  if (toCome.length > 0) {
+    warnings.push(
+      `Runs dated after today (${toCome.sort().map(monthWords).join(', ')}) are not counted: a clock was wrong where they were played, or is wrong here. Runs shows their dates.`,
+    );
+  }
   const joined = groups.reduce((so, group) => so + group.joined.length, 0);
   if (joined > 0) warnings.push(`${joined} groups stand together, as one or more of them has ${FEWER} runs.`);
   const large = groups.filter(({ suppressed }) => !suppressed);
@@ -145,17 +153,33 @@ export function programmeReport(all: readonly RunSummary[], options: ReportOptio
       ruleSet,
     ),
     objectives: objectiveCoverage(chosen),
-    lastDrill: lastDrills(all, options.now),
+    lastDrill: lastDrills(
+      all.filter((run) => !isToCome(run, options)),
+      options.now,
+    ),
     doses: doseErrors(chosen),
   };
 }
 
 const NOBODY: ReadonlySet<string> = new Set();
 
-/** Does a run belong to what was asked for? Nobody who has not agreed can be asked for by pseudonym. */
-export function inFilter(run: RunSummary, { filter = {}, notAlone = NOBODY }: ReportOptions): boolean {
+const MONTHS = 'January February March April May June July August September October November December'.split(' ');
+
+/** "May 2031" of "2031-05". */
+const monthWords = (month: string): string => `${MONTHS[Number(month.slice(5)) - 1] ?? ''} ${month.slice(0, 4)}`.trim();
+
+/** Is it dated after today? Where it stands among the others is then unknown, and how long ago it was. */
+const isToCome = ({ at }: RunSummary, { now }: ReportOptions): boolean => at.slice(0, 10) > now.slice(0, 10);
+
+/**
+ * Does a run belong to what was asked for? Nobody who has not agreed can be asked for by pseudonym, and what is dated after
+ * today belongs to nothing.
+ */
+export function inFilter(run: RunSummary, options: ReportOptions): boolean {
+  const { filter = {}, notAlone = NOBODY } = options;
   return (
     run.scored &&
+    !isToCome(run, options) &&
     (filter.ward === undefined || run.ward === filter.ward) &&
     (filter.team === undefined || (run.team === filter.team && !notAlone.has(filter.team))) &&
     (filter.scenarioId === undefined || run.scenarioId === filter.scenarioId) &&
@@ -217,7 +241,7 @@ function lastDrills(runs: readonly RunSummary[], now: string): ProgrammeReport['
   }
   return [...last]
     .map(([ward, at]) => {
-      const daysAgo = Math.max(0, Math.floor(dayNumber(now) - dayNumber(at)));
+      const daysAgo = dayNumber(now) - dayNumber(at);
       return { ward, at, daysAgo, text: `${ward}: last drill ${agoText(daysAgo)}` };
     })
     .sort((a, b) => b.daysAgo - a.daysAgo || (a.ward < b.ward ? -1 : 1));

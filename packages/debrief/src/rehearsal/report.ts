@@ -5,6 +5,7 @@
 import {
   buildExport,
   CAUTION,
+  NO_WALL_TIME,
   rehearse,
   VITALS,
   type RehearsalResult,
@@ -50,7 +51,7 @@ export class RehearsalRoom {
     const exported = buildExport({
       // The same scenario, seed and acts give the same name: a rehearsal can be made again at any time.
       runId: `rehearsal-${result.hash}`,
-      createdAt: '1970-01-01T00:00:00.000Z',
+      createdAt: NO_WALL_TIME,
       definition,
       scenarioText: source.text,
       events: result.events,

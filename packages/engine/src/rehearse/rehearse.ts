@@ -51,9 +51,16 @@ interface VitalFound {
   readonly value: number | null;
 }
 
-const BY: Actor = { role: 'rehearsal' };
+/** Who acts in a rehearsal; by it a rehearsal is told from what people played. */
+export const REHEARSAL_ROLE = 'rehearsal';
+const BY: Actor = { role: REHEARSAL_ROLE };
 /** Rehearsals happen at no time of day. */
-const WALL_TIME = '1970-01-01T00:00:00.000Z';
+export const NO_WALL_TIME = '1970-01-01T00:00:00.000Z';
+
+/** Whether a log is a scenario's own rehearsal, which no team played and which has no date. */
+export function isRehearsal(events: readonly RunEvent[]): boolean {
+  return events.find(({ kind }) => kind === 'run-started')?.by.role === REHEARSAL_ROLE;
+}
 
 /**
  * Runs one rehearsal of the definition's scenario. An arrest counts as allowed by faculty. Throws EngineError only when
@@ -80,7 +87,7 @@ export function rehearse(definition: RunDefinition, rehearsal: Rehearsal): Rehea
       take: 1,
       appliedAtMs: run.clockMs,
       occurredAtMs: run.clockMs,
-      wallTime: WALL_TIME,
+      wallTime: NO_WALL_TIME,
       by: BY,
       ...body,
     } as RunEvent;

@@ -1,6 +1,7 @@
 /** The list of runs: what each says of itself, and which of them some words find. Pure. */
 import type { RunCard } from '$lib/api';
-import { clockText, whenText } from '../time.ts';
+import { clockText } from '../time.ts';
+import { runWhen } from './when.ts';
 
 /** How a finished run ended, in words; empty while it is open. */
 export function endingText({ phase, ending }: RunCard): string {
@@ -15,8 +16,8 @@ function wordsOf(run: RunCard, pack: string): string {
     run.scenarioTitle,
     run.ward ?? '',
     run.team ?? '',
-    whenText(run.createdAt),
-    run.createdAt.slice(0, 10),
+    runWhen(run),
+    run.rehearsal ? 'rehearsal' : run.createdAt.slice(0, 10),
     clockText(run.clockMs),
     endingText(run),
     run.phase,
