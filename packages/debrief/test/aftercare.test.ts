@@ -161,16 +161,22 @@ describe('what a drill can not know', () => {
 
 describe('the answers that fit a question', () => {
   const words = (more: Parameters<typeof target>[0]) => {
-    const { done, notDone, unsure } = reconcileWords(target(more), { interventions: [CALL] });
+    const { done, notDone, unsure } = reconcileWords(target(more), { interventions: [CALL, ...SPOKEN] });
     return [done, notDone, unsure];
   };
+  const SPOKEN = [
+    { ...act('aloud'), spoken: true },
+    { ...act('declares'), spoken: true },
+  ];
   const CALL = { ...act('call-senior'), kind: 'call' as const };
 
   it('are of its kind: a deed, a word, a call, a place', () => {
     expect(words({ id: 'a', interventions: ['oxygen'] })).toEqual(['Done', 'Not done', 'Not sure']);
-    expect(words({ id: 'b', interventions: ['says-diagnosis'] })).toEqual(['Said', 'Not said', 'Not sure']);
+    expect(words({ id: 'b', interventions: ['aloud', 'declares'] })).toEqual(['Said', 'Not said', 'Not sure']);
     expect(words({ id: 'c', interventions: ['call-senior'] })).toEqual(['Called', 'Not called', 'Not sure']);
-    expect(words({ id: 'd', interventions: ['says-anaphylaxis', 'call-senior'] })[0]).toBe('Done');
+    expect(words({ id: 'd', interventions: ['aloud', 'call-senior'] })[0]).toBe('Done');
+    // By its field, not by how its id is spelled.
+    expect(words({ id: 'f', interventions: ['says-nothing'] })[0]).toBe('Done');
     expect(words({ id: 'e', interventions: ['needle-decompression'], space: '2nd space' })).toEqual([
       'Right place',
       'Elsewhere',

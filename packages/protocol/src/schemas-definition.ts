@@ -118,6 +118,7 @@ export const InterventionSchema = closed({
   steps: optional(list(Step)),
   warnAbove: optional(closed({ perKg: optional(Num), total: optional(Num) })),
   search: texts,
+  spoken: optional(Type.Boolean()),
   oneTap: optional(Num),
   source: optional(SourceSchema),
 });

@@ -91,6 +91,8 @@ export interface Intervention {
   readonly warnAbove?: { readonly perKg?: number; readonly total?: number };
   readonly search: readonly string[];
   /** 1 = one-tap rank on the console; absent = second tap. */
+  /** Done by saying it aloud: asked about afterwards as said or not said. */
+  readonly spoken?: boolean;
   readonly oneTap?: number;
   readonly source?: Source;
 }

@@ -184,6 +184,7 @@ function buildIntervention(id: string, doc: InterventionDoc, source: (id: string
           },
         }
       : {}),
+    ...(doc.spoken ? { spoken: true } : {}),
     search: doc.search ?? [],
     ...(doc['one-tap'] ? { oneTap: doc['one-tap'] } : {}),
     ...(doc.source ? { source: source(doc.source) } : {}),

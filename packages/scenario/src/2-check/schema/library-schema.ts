@@ -140,6 +140,9 @@ export const interventionSchema = shape(
     hazard: optional(
       text('Shown before it is done: why it may harm.', ['Standing a shocked patient up can stop the heart.'], 300),
     ),
+    spoken: optional(
+      Type.Boolean({ description: 'Done by saying it aloud; asked about as said or not said.', examples: [true] }),
+    ),
     search: optional(list(text('A word.', ['epi'], 40), 'Other words it is found by.', [['adr', 'epi']])),
     'one-tap': optional(
       Type.Integer({
