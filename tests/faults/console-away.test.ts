@@ -230,10 +230,10 @@ describe('a console away', { timeout: 200_000 }, () => {
     const at = Date.now() + ahead;
     line.socket.send({ kind: 'mark' }).catch(() => undefined);
     line.socket.send(given('given')).catch(() => undefined);
-    expect(tapsKept(runId, line.shelf)).toBe(2);
+    expect(tapsKept(runId, line.shelf)).toHaveLength(2);
     await sleep(700);
     line.reload();
-    expect(tapsKept(runId, line.shelf)).toBe(2);
+    expect(tapsKept(runId, line.shelf)).toHaveLength(2);
     await sleep(1_000);
     line.reload();
     line.away = false;
@@ -241,6 +241,6 @@ describe('a console away', { timeout: 200_000 }, () => {
     const news = (await eventsOf(server, runId)).slice(before);
     expect(news.map(({ kind }) => kind)).toEqual(['mark', 'intervention']);
     for (const { occurredAtMs } of news) expect(Math.abs(occurredAtMs - at)).toBeLessThan(500);
-    expect(tapsKept(runId, line.shelf)).toBe(0);
+    expect(tapsKept(runId, line.shelf)).toEqual([]);
   });
 });

@@ -1,7 +1,7 @@
 /** Taps that wait in the browser's storage for a page that sends them. */
 import { describe, expect, it } from 'vitest';
 import type { KeptTaps } from '../../src/lib/api/run-socket.ts';
-import { GONE_AFTER_MS, PageOutbox, tapsKept, type Keep } from '../../src/lib/console/outbox.ts';
+import { GONE_AFTER_MS, PageOutbox, tapsKept, undoKept, type Keep } from '../../src/lib/console/outbox.ts';
 
 /** Storage in memory. */
 class Shelf implements Keep {
@@ -40,8 +40,8 @@ describe('what waits outlives its page', () => {
     let now = 1_000_000;
     const first = new PageOutbox('run', shelf, () => now);
     first.save(kept('mark', 'note'));
-    expect(tapsKept('run', shelf)).toBe(2);
-    expect(tapsKept('other', shelf)).toBe(0);
+    expect(tapsKept('run', shelf)).toHaveLength(2);
+    expect(tapsKept('other', shelf)).toEqual([]);
     // Still tended.
     expect(new PageOutbox('run', shelf, () => now).load()).toBeNull();
     first.leave();
@@ -64,6 +64,23 @@ describe('what waits outlives its page', () => {
     first.save({ clientId: 'seat', n: 2, taps: [dose!, { ...mark!, undoneMs: 4_000 }] });
     first.leave();
     expect(new PageOutbox('run', shelf).load()?.taps.map(({ undoneMs }) => undoneMs)).toEqual([undefined, 4_000]);
+  });
+
+  it('can be undone before its run is open, by its own words, unless a page that is open tends it', () => {
+    const shelf = new Shelf();
+    const first = new PageOutbox('run', shelf, () => 50_000);
+    const [dose, mark] = kept('intervention', 'mark').taps;
+    first.save({ clientId: 'seat', n: 2, taps: [{ ...dose!, said: { label: 'Dose: given', atMs: 9_000 } }, mark!] });
+    const [tended] = tapsKept('run', shelf, 51_000);
+    expect(tended).toMatchObject({ label: 'Dose: given', occurredAtMs: 9_000, held: true });
+    undoKept(tended!, shelf, 51_000);
+    expect(tapsKept('run', shelf).map(({ takenBack }) => takenBack)).toEqual([undefined, undefined]);
+    first.leave();
+    undoKept(tapsKept('run', shelf, 52_000)[0]!, shelf, 52_000);
+    // Pressed again: the first press counts.
+    undoKept(tapsKept('run', shelf, 58_000)[0]!, shelf, 58_000);
+    expect(tapsKept('run', shelf).map(({ takenBack }) => takenBack)).toEqual([true, undefined]);
+    expect(new PageOutbox('run', shelf).load()?.taps.map(({ undoneMs }) => undoneMs)).toEqual([52_000, undefined]);
   });
 
   it('holds what happened in the room and what is about a line, and nothing that acts on the clock', () => {

@@ -3,7 +3,7 @@ export { api } from './client.ts';
 export { ApiError, asApiError, wordsOf } from './errors.ts';
 export { forgetFaculty, requireFaculty, safeNext, type FacultySession } from './session.ts';
 export { LiveRun, LiveMonitor, LiveCrew } from './live-run.svelte.ts';
-export { RunSocket, newClientId, type AnyFrame, type ConnectionState } from './run-socket.ts';
+export { RunSocket, newClientId, type AnyFrame, type ConnectionState, type LeftTap } from './run-socket.ts';
 export {
   CREW_CODE_LENGTH,
   LEARNER_CODE_LENGTH,

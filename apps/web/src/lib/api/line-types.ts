@@ -19,6 +19,23 @@ export interface SocketLike {
 /** Any picture of a run the server sends. */
 export type AnyFrame = FacultyFrame | MonitorFrame | CrewFrame;
 
+/** What the screen that was tapped said of it. */
+export interface Said {
+  /** "Adrenaline IM: given". */
+  readonly label: string;
+  /** Run-clock ms at which it happened in the room. */
+  readonly atMs: number;
+}
+
+/** A tap an earlier page of this screen left waiting, and what comes of it. */
+export interface LeftTap {
+  readonly number: number;
+  readonly command: CommandBody;
+  readonly said: Said;
+  readonly undone: boolean;
+  readonly answered: Promise<AckMessage>;
+}
+
 /** Taps that outlive the page: a phone that reloads while offline still sends what was tapped, once. */
 export interface KeptTaps {
   readonly clientId: string;
@@ -32,6 +49,7 @@ export interface KeptTaps {
     readonly wallMs: number;
     /** Wall clock of its undo, ms, where it was undone while it waited. */
     readonly undoneMs?: number;
+    readonly said?: Said;
   }[];
 }
 
@@ -55,6 +73,8 @@ export interface RunSocketOptions {
   readonly onProblem?: (problem: ApiError | null) => void;
   /** How many commands still wait for the server. */
   readonly onPending?: (count: number) => void;
+  /** A tap has gone unanswered for too long on a line that seems to stand, or that is over. */
+  readonly onUnanswered?: (unanswered: boolean) => void;
   /** What was undone while it waited is on the log, and its withdrawal was refused: the line stands. */
   readonly onUndoRefused?: (problem: ApiError, targetSeq: number) => void;
   readonly url?: string;
@@ -72,6 +92,7 @@ export interface Pending {
   readonly baseSeq: number | undefined;
   readonly askedAt: number;
   readonly wallMs: number;
+  readonly said?: Said | undefined;
   lastSentAt: number;
   /** When it was undone, on the screen's steady clock and the wall's; it can not be called back, so it is withdrawn once logged. */
   undone?: { readonly askedAt: number; readonly wallMs: number };

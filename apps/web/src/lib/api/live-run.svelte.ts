@@ -9,6 +9,7 @@ import type { ApiError } from './errors.ts';
 import type { GetTicket } from './first-ticket.ts';
 import { crewOutbox, type CrewPlace } from './crew-store.ts';
 import { keepSite, keptSite } from './join-store.ts';
+import type { LeftTap, Said } from './line-types.ts';
 import { LogBook } from './log-book.ts';
 import { RunSocket, type ConnectionState, type RunSocketOptions } from './run-socket.ts';
 
@@ -20,6 +21,8 @@ abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
   problem: ApiError | null = $state.raw(null);
   /** Commands the server has not yet acknowledged. */
   pending = $state(0);
+  /** A tap has gone unanswered for too long, though the line seems to stand. */
+  late = $state(false);
   /** Whole seconds since the server was last heard. */
   silentS = $state(0);
   protected socket: RunSocket;
@@ -35,6 +38,7 @@ abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
       onConnection: (state) => (this.connection = state),
       onProblem: (problem) => (this.problem = problem),
       onPending: (count) => (this.pending = count),
+      onUnanswered: (unanswered) => (this.late = unanswered),
     });
   }
 
@@ -53,13 +57,18 @@ abstract class LiveBase<Frame extends FacultyFrame | MonitorFrame | CrewFrame> {
   }
 
   /** See RunSocket.send. */
-  send(command: CommandBody, options: { agoMs?: number } = {}): Promise<AckMessage> {
+  send(command: CommandBody, options: { agoMs?: number; said?: Said } = {}): Promise<AckMessage> {
     return this.socket.send(command, options);
   }
 
   /** The number of the tap sent last. */
   get lastNumber(): number {
     return this.socket.lastNumber;
+  }
+
+  /** See RunSocket.left. */
+  get left(): readonly LeftTap[] {
+    return this.socket.left;
   }
 
   /** See RunSocket.undoWaiting. */

@@ -17,32 +17,34 @@ import { ApiError, asApiError, sentence } from './errors.ts';
 import { FATAL, firstTicket } from './first-ticket.ts';
 import { whenBack } from './coming-back.ts';
 import { Patience } from './patience.ts';
+import {
+  BACKOFF_MS,
+  PING_EVERY_MS,
+  SILENCE_MS,
+  BEAT_MS,
+  JOIN_PATIENCE_MS,
+  PROVE_MS,
+  RESEND_MS,
+  TOLD_TO_WAIT_MS,
+  DRIFT_MS,
+} from './line-timing.ts';
 import { socketOf } from './line-types.ts';
-import type { AnyFrame, ConnectionState, Pending, RunSocketOptions, SocketLike } from './line-types.ts';
+import type { AnyFrame, ConnectionState, LeftTap, Pending, RunSocketOptions, Said, SocketLike } from './line-types.ts';
 import { ServerClock } from './server-clock.ts';
+import { Unanswered } from './unanswered.ts';
 import { tellFrame, tellLineUp } from './under-way.ts';
 import { commandOf, WaitingTaps } from './waiting-taps.ts';
 
-export type { AnyFrame, ConnectionState, KeptTaps, Outbox, RunSocketOptions, SocketLike } from './line-types.ts';
+export type {
+  AnyFrame,
+  ConnectionState,
+  KeptTaps,
+  LeftTap,
+  Outbox,
+  RunSocketOptions,
+  SocketLike,
+} from './line-types.ts';
 export { newClientId } from './waiting-taps.ts';
-
-/** Waits before each try that was turned away at once, ms: the last repeats, so that a returning server is soon noticed. */
-const BACKOFF_MS = [150, 400, 800, 1_000];
-/** A line that says nothing is asked whether it lives, ms. */
-const PING_EVERY_MS = 2_000;
-/** Silence past this means the line is dead even if the browser has not noticed: a server speaks at least once a second. */
-const SILENCE_MS = 3_000;
-const BEAT_MS = 250;
-/** From the join to the server's greeting: it may have a whole run to read from disk first, ms. */
-const JOIN_PATIENCE_MS = 3_000;
-/** The page was away, or the network changed: a line that does not answer a ping within this is replaced, ms. */
-const PROVE_MS = 800;
-/** A command without an answer for this long is sent again: the server may have dropped it for haste. */
-const RESEND_MS = 4_000;
-/** After "too many attempts". */
-const TOLD_TO_WAIT_MS = 5_000;
-/** The steady clock and the wall's apart by more since the last beat: the device slept, and its clock must be set anew, ms. */
-const DRIFT_MS = 250;
 
 export class RunSocket {
   #options: RunSocketOptions;
@@ -59,6 +61,7 @@ export class RunSocket {
   #clock = new ServerClock();
   #state: ConnectionState = 'connecting';
   #waiting: WaitingTaps;
+  #unanswered: Unanswered;
   #timer: ReturnType<typeof setTimeout> | null = null;
   #beat: ReturnType<typeof setInterval> | null = null;
   /** Ends a step of getting in that takes too long, or a line that has to prove itself. */
@@ -71,9 +74,11 @@ export class RunSocket {
   constructor(options: RunSocketOptions) {
     this.#options = options;
     this.#now = options.now ?? (() => performance.now());
-    this.#waiting = new WaitingTaps(options.outbox, options.clientId, this.#now(), (count) =>
-      options.onPending?.(count),
-    );
+    this.#waiting = new WaitingTaps(options.outbox, options.clientId, this.#now(), (count) => {
+      options.onPending?.(count);
+      if (!this.#stopped) this.#unanswered.look();
+    });
+    this.#unanswered = new Unanswered(this.#waiting, this.#now, (is) => options.onUnanswered?.(is));
   }
 
   get clientId(): string {
@@ -125,6 +130,7 @@ export class RunSocket {
     if (this.#beat) clearInterval(this.#beat);
     if (this.#timer) clearTimeout(this.#timer);
     this.#beat = this.#timer = null;
+    this.#unanswered.stop();
     tellFrame(this, null);
     this.#drop();
     this.#setState('closed');
@@ -145,8 +151,9 @@ export class RunSocket {
    * Sends one tap. Resolves when it is on the server's disk, with cautions to show inline; rejects with ApiError when
    * refused (nothing was logged). Safe to call while the line is down: it waits.
    * @param options.agoMs "that was 20 s ago", ms.
+   * @param options.said What this screen says of it, for the page that comes after this one.
    */
-  send(command: CommandBody, options: { agoMs?: number } = {}): Promise<AckMessage> {
+  send(command: CommandBody, options: { agoMs?: number; said?: Said } = {}): Promise<AckMessage> {
     const steering = (STEERING_KINDS as readonly string[]).includes(command.kind);
     const seq = this.#frame?.t === 'faculty' ? this.#frame.seq : undefined;
     return new Promise<AckMessage>((resolve, reject) => {
@@ -156,6 +163,7 @@ export class RunSocket {
         baseSeq: steering ? seq : undefined,
         askedAt: this.#now(),
         wallMs: Date.now(),
+        said: options.said,
         resolve,
         reject,
       });
@@ -166,6 +174,11 @@ export class RunSocket {
   /** The number of the tap sent last. */
   get lastNumber(): number {
     return this.#waiting.lastNumber;
+  }
+
+  /** Taps an earlier page of this screen left waiting, oldest first. */
+  get left(): readonly LeftTap[] {
+    return this.#waiting.left;
   }
 
   /** Undoes a tap that waits: it is withdrawn as soon as it is on the log, as of now, also by the page that comes after this one. */
@@ -292,6 +305,7 @@ export class RunSocket {
         }
         this.#options.onProblem?.(null);
         this.#setState('live');
+        this.#unanswered.joined();
         tellLineUp();
         for (const pending of this.#waiting) this.#transmit(pending);
         this.#ping();

@@ -1,11 +1,14 @@
 /** Taps the server has not answered yet, numbered, and kept where a page that goes away leaves them. */
-import { LONGEST_HELD_MS, type CommandMessage } from '@breathline/protocol';
+import { LONGEST_HELD_MS, type AckMessage, type CommandMessage } from '@breathline/protocol';
 import type { ApiError } from './errors.ts';
-import type { Outbox, Pending } from './line-types.ts';
+import type { LeftTap, Outbox, Pending, Said } from './line-types.ts';
 import { agoMs } from './patience.ts';
 
 /** A wait shorter than this is the line's own; ms. */
 const LEAST_WAIT_MS = 500;
+
+/** What a page of before these words were kept left unsaid. */
+export const UNSAID: Said = { label: 'A tap', atMs: 0 };
 
 /** Random without `crypto.randomUUID`, which plain-http pages on a LAN do not have. */
 export function newClientId(): string {
@@ -34,6 +37,8 @@ export function commandOf(clientId: string, pending: Pending, nowMs: number): Co
 
 export class WaitingTaps {
   readonly clientId: string;
+  /** What an earlier page left here, oldest first. */
+  readonly left: readonly LeftTap[];
   #n: number;
   #all = new Map<number, Pending>();
   #outbox: Outbox | undefined;
@@ -52,20 +57,27 @@ export class WaitingTaps {
     this.clientId = kept?.clientId ?? clientId ?? newClientId();
     this.#n = kept?.n ?? 0;
     const steady = (wallMs: number): number => nowMs - Math.max(0, Date.now() - wallMs);
-    for (const { n, command, agoMs, wallMs, undoneMs } of kept?.taps ?? []) {
+    this.left = (kept?.taps ?? []).map(({ n, command, agoMs, wallMs, undoneMs, said }) => {
+      let resolve: Pending['resolve'] = () => undefined;
+      let reject: Pending['reject'] = () => undefined;
+      const answered = new Promise<AckMessage>((yes, no) => ([resolve, reject] = [yes, no]));
+      // A screen that asks for none of them is not told of an error by the browser.
+      answered.catch(() => undefined);
       this.#all.set(n, {
         n,
         command,
         agoMs,
         wallMs,
+        said,
         baseSeq: undefined,
         askedAt: steady(wallMs),
         lastSentAt: 0,
         ...(undoneMs === undefined ? {} : { undone: { askedAt: steady(undoneMs), wallMs: undoneMs } }),
-        resolve: () => undefined,
-        reject: () => undefined,
+        resolve,
+        reject,
       });
-    }
+      return { number: n, command, said: said ?? UNSAID, undone: undoneMs !== undefined, answered };
+    });
     if (this.#all.size > 0) queueMicrotask(() => onChange(this.#all.size));
   }
 
@@ -125,12 +137,13 @@ export class WaitingTaps {
       n: this.#n,
       taps: [...this.#all.values()]
         .filter(({ baseSeq }) => baseSeq === undefined)
-        .map(({ n, command, agoMs, wallMs, undone }) => ({
+        .map(({ n, command, agoMs, wallMs, undone, said }) => ({
           n,
           command,
           agoMs,
           wallMs,
           ...(undone ? { undoneMs: undone.wallMs } : {}),
+          ...(said ? { said } : {}),
         })),
     });
   }

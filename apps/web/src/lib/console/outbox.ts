@@ -4,7 +4,9 @@
  * got through is not logged twice.
  */
 import type { CommandBody } from '@breathline/protocol';
+import type { EventBody } from '@breathline/engine';
 import type { KeptTaps, Outbox } from '../api/run-socket.ts';
+import { UNSAID } from '../api/waiting-taps.ts';
 import { canBackdate } from './taps.ts';
 
 /** The part of `Storage` that is used. */
@@ -82,14 +84,57 @@ function owes({ kept }: Slot): boolean {
   return kept.taps.length > 0;
 }
 
-/** How many taps of this run wait in this browser for a page that sends them. */
-export function tapsKept(runId: string, keep: Keep | null = browserKeep()): number {
-  let count = 0;
+/** A tap that waits in this browser's storage. */
+export interface KeptTap {
+  readonly slot: string;
+  readonly number: number;
+  readonly command: EventBody;
+  readonly label: string;
+  readonly occurredAtMs: number;
+  readonly takenBack?: true;
+  /** A page that is open tends it: what is to be undone there is undone there. */
+  readonly held: boolean;
+}
+
+/** The taps of this run that wait in this browser for a page that sends them. */
+export function tapsKept(
+  runId: string,
+  keep: Keep | null = browserKeep(),
+  nowMs: number = Date.now(),
+): readonly KeptTap[] {
+  const found: KeptTap[] = [];
   for (let at = 0; keep && at < keep.length; at++) {
-    const key = keep.key(at);
-    if (key?.startsWith(`${PREFIX}${runId}:`)) count += readSlot(keep, key)?.kept.taps.length ?? 0;
+    const slot = keep.key(at);
+    if (!slot?.startsWith(`${PREFIX}${runId}:`)) continue;
+    const { aliveAt = 0, kept = null } = readSlot(keep, slot) ?? {};
+    for (const { n, command, said, undoneMs } of kept?.taps ?? []) {
+      const { label, atMs } = said ?? UNSAID;
+      found.push({
+        slot,
+        number: n,
+        command: command as EventBody,
+        label,
+        occurredAtMs: atMs,
+        ...(undoneMs === undefined ? {} : { takenBack: true }),
+        held: nowMs - aliveAt < GONE_AFTER_MS,
+      });
+    }
   }
-  return count;
+  return found;
+}
+
+/** Undoes one, as pressed now: the page that sends it withdraws it as soon as it is on the log. */
+export function undoKept(tap: KeptTap, keep: Keep | null = browserKeep(), nowMs: number = Date.now()): void {
+  const slot = keep && readSlot(keep, tap.slot);
+  if (!slot || nowMs - slot.aliveAt < GONE_AFTER_MS) return;
+  const taps = slot.kept.taps.map((each) =>
+    each.n === tap.number && each.undoneMs === undefined ? { ...each, undoneMs: nowMs } : each,
+  );
+  try {
+    keep.setItem(tap.slot, JSON.stringify({ ...slot, kept: { ...slot.kept, taps } }));
+  } catch {
+    // Full or barred: it stays as it was, and the log offers the undo.
+  }
 }
 
 function readSlot(keep: Keep, key: string): Slot | null {

@@ -5,7 +5,7 @@
 import { doerOf, withAmendment, type EventBody, type RunDefinition } from '@breathline/engine';
 import type { AckMessage, FacultyFrame } from '@breathline/protocol';
 import type { DoseStep, GuidelinePack, Intervention } from '@breathline/scenario';
-import { asApiError, RunSocket, wordsOf, type ApiError, type ConnectionState } from '../api/index.ts';
+import { asApiError, RunSocket, wordsOf, type ApiError, type ConnectionState, type LeftTap } from '../api/index.ts';
 import { clampAgo } from './backdate.ts';
 import { interventionById, isDosed, tileName } from './catalogue.ts';
 import { draftBody, draftFor, tapBody, type DoseDraft, type PackDose } from './dose.ts';
@@ -54,6 +54,8 @@ export class ConsoleSession {
   connection: ConnectionState = $state('connecting');
   /** A lasting problem; the socket has stopped trying until `retry`. */
   problem: ApiError | null = $state.raw(null);
+  /** A tap has gone unanswered for too long, though the line seems to stand. */
+  late = $state(false);
   taps: readonly Tap[] = $state.raw([]);
   lastTap: LastTap | null = $state.raw(null);
   cautions: readonly Caution[] = $state.raw([]);
@@ -93,8 +95,10 @@ export class ConsoleSession {
     const waits = this.taps.findLast((tap) => tap.command.kind === 'findings-said' && !tap.takenBack);
     return toldOf(waits ?? here) ?? lastTold(this.log);
   });
+  /** The line stands, as far as it is known. */
+  readonly lineUp = $derived(this.connection === 'live' || this.connection === 'restarted');
   /** Taps are reaching the server. */
-  readonly online = $derived(this.connection === 'live' || this.connection === 'restarted');
+  readonly online = $derived.by(() => this.lineUp && !this.late);
 
   #socket: RunSocket | null = null;
   #nextId = 1;
@@ -126,8 +130,10 @@ export class ConsoleSession {
       onConnection: (state) => (this.connection = state),
       onProblem: (problem) => (this.problem = problem),
       onPending: (count) => (this.pending = count),
+      onUnanswered: (unanswered) => (this.late = unanswered),
       onUndoRefused: (error, targetSeq) => this.#undoRefused(error, targetSeq),
     }));
+    this.#takeOver(socket.left);
     const stop = socket.start();
     const leave = (): void => outbox.leave();
     window.addEventListener('pagehide', leave);
@@ -143,6 +149,23 @@ export class ConsoleSession {
       outbox.leave();
       stop();
     };
+  }
+
+  /** What an earlier page of this console left waiting stands as if it had been tapped here, its undo too. */
+  #takeOver(left: readonly LeftTap[]): void {
+    for (const { number, command, said, undone, answered } of left) {
+      const tap: Tap = {
+        id: this.#nextId++,
+        command: command as EventBody,
+        label: said.label,
+        occurredAtMs: said.atMs,
+        number,
+        ...(undone ? { takenBack: true } : {}),
+      };
+      this.taps = [...this.taps, tap];
+      this.lastTap = { ...tap, state: undone ? 'undone' : 'sending', seq: null, problem: null };
+      void this.#follow(tap, answered);
+    }
   }
 
   retry(): void {
@@ -192,10 +215,17 @@ export class ConsoleSession {
     // The line keeps it while it is down, and says how long it waited.
     const socket = this.#socket;
     if (!socket) throw new Error('This console was not started.');
-    const answered = socket.send(command, agoMs > 0 ? { agoMs: Math.round(agoMs) } : {});
+    const answered = socket.send(command, {
+      ...(agoMs > 0 ? { agoMs: Math.round(agoMs) } : {}),
+      said: { label, atMs: tap.occurredAtMs },
+    });
     const sent: Tap = { ...tap, number: socket.lastNumber };
     this.taps = [...this.taps, sent];
     if (options.quiet !== true) this.lastTap = { ...sent, state: 'sending', seq: null, problem: null };
+    return this.#follow(tap, answered);
+  }
+
+  #follow(tap: Tap, answered: Promise<AckMessage>): Promise<boolean> {
     return answered.then(
       (ack) => {
         this.#acknowledged(tap, ack);

@@ -3,7 +3,15 @@
  * and says that it waits until the server has it on disk.
  */
 import type { EventBody } from '@breathline/engine';
-import { asApiError, LiveCrew, wordsOf, type ApiError, type CrewPlace } from '../api/index.ts';
+import {
+  asApiError,
+  LiveCrew,
+  wordsOf,
+  type AckMessage,
+  type ApiError,
+  type CrewPlace,
+  type LeftTap,
+} from '../api/index.ts';
 
 /** The last tap of this phone, and how it went. */
 export interface CrewTap {
@@ -12,6 +20,8 @@ export interface CrewTap {
   readonly label: string;
   readonly state: 'waiting' | 'logged' | 'refused';
   readonly seq: number | null;
+  /** Run-clock ms at which it happened. */
+  readonly occurredAtMs: number;
   /** Its number on this phone's line. */
   readonly number?: number;
   /** Undone while it waited: withdrawn as soon as it is on the log. */
@@ -37,11 +47,15 @@ export class CrewSession {
     this.live = new LiveCrew(place, first, {
       onUndoRefused: (error, targetSeq) => this.#undoRefused(error, targetSeq),
     });
+    this.#takeOver(this.live.left);
   }
 
   readonly frame = $derived.by(() => this.live.frame);
   readonly phase = $derived.by(() => this.live.frame?.phase ?? 'ready');
-  readonly online = $derived.by(() => this.live.connection === 'live' || this.live.connection === 'restarted');
+  /** The line stands, as far as it is known. */
+  readonly lineUp = $derived.by(() => this.live.connection === 'live' || this.live.connection === 'restarted');
+  /** Taps are reaching the server. */
+  readonly online = $derived.by(() => this.lineUp && !this.live.late);
   /** Nothing may be logged: before the start, after the end, during a stop. */
   readonly disabled = $derived.by(
     () => !this.live.frame || this.live.frame.blank || this.phase === 'ready' || this.phase === 'ended',
@@ -71,25 +85,62 @@ export class CrewSession {
     this.nowMs = this.live.runClockMs() ?? own;
   }
 
+  /** What an earlier page of this phone left waiting stands as if it had been tapped here, its undo too. */
+  #takeOver(left: readonly LeftTap[]): void {
+    for (const { number, command, said, undone, answered } of left) {
+      const tap: CrewTap = {
+        id: this.#nextId++,
+        command: command as EventBody,
+        label: said.label,
+        occurredAtMs: said.atMs,
+        state: 'waiting',
+        seq: null,
+        problem: null,
+        number,
+        ...(undone ? { takenBack: true } : {}),
+      };
+      this.taps = [...this.taps, tap];
+      void this.#follow(tap, answered);
+    }
+  }
+
   /** Logs one thing; resolves true once the server has it. `agoMs`: it happened that long before, on the run clock. */
-  async tap(command: EventBody, label: string, options: { agoMs?: number } = {}): Promise<boolean> {
-    const tap: CrewTap = { id: this.#nextId++, command, label, state: 'waiting', seq: null, problem: null };
+  tap(command: EventBody, label: string, options: { agoMs?: number } = {}): Promise<boolean> {
+    const agoMs = Math.round(options.agoMs ?? 0);
+    const occurredAtMs = Math.max(0, this.nowMs - agoMs);
+    const tap: CrewTap = {
+      id: this.#nextId++,
+      command,
+      label,
+      occurredAtMs,
+      state: 'waiting',
+      seq: null,
+      problem: null,
+    };
     // What was logged before is on the page already; what waits or was refused stays in sight.
     this.taps = [...this.taps.filter((each) => each.state === 'waiting'), tap];
-    const settle = (change: Partial<CrewTap>): void => {
-      this.taps = this.taps.map((each) => (each.id === tap.id ? { ...each, ...change } : each));
-    };
+    const answered = this.live.send(command, {
+      ...(agoMs > 0 ? { agoMs } : {}),
+      said: { label, atMs: occurredAtMs },
+    });
+    this.#change(tap, { number: this.live.lastNumber });
+    return this.#follow(tap, answered);
+  }
+
+  async #follow(tap: CrewTap, answered: Promise<AckMessage>): Promise<boolean> {
     try {
-      const sent = this.live.send(command, options.agoMs ? { agoMs: Math.round(options.agoMs) } : {});
-      settle({ number: this.live.lastNumber });
-      const ack = await sent;
-      settle({ state: 'logged', seq: ack.seq });
+      const ack = await answered;
+      this.#change(tap, { state: 'logged', seq: ack.seq });
       return true;
     } catch (thrown) {
       const error = asApiError(thrown);
-      if (error.code !== 'SCREEN_CLOSED') settle({ state: 'refused', problem: wordsOf(error) });
+      if (error.code !== 'SCREEN_CLOSED') this.#change(tap, { state: 'refused', problem: wordsOf(error) });
       return false;
     }
+  }
+
+  #change({ id }: CrewTap, change: Partial<CrewTap>): void {
+    this.taps = this.taps.map((each) => (each.id === id ? { ...each, ...change } : each));
   }
 
   /** Takes back the last tap: at once if it is on the log, else as soon as it is. */
@@ -105,7 +156,7 @@ export class CrewSession {
 
   /** An undone tap stands on the log after all. */
   #undoRefused(error: ApiError, targetSeq: number): void {
-    const refused = { state: 'refused', seq: null, problem: wordsOf(error) } as const;
+    const refused = { state: 'refused', seq: null, problem: wordsOf(error), occurredAtMs: this.nowMs } as const;
     const command: EventBody = { kind: 'event-withdrawn', targetSeq };
     this.taps = [...this.taps, { id: this.#nextId++, command, label: 'Undo', ...refused }];
   }

@@ -174,6 +174,6 @@ export class DebriefPost {
     );
     if (before.length === 0 && now.length === 0) return;
     this.waiting = now;
-    this.safe = tapsKept(slotOf(this.#runId)) >= now.length;
+    this.safe = tapsKept(slotOf(this.#runId)).length >= now.length;
   }
 }
