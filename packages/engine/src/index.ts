@@ -22,7 +22,7 @@ export {
 export { amendedEvents, doerOf, isAmendable, withAmendment } from './run/amend.ts';
 export { foldLive, LEARNERS_MAY_AT_START, SOUND_AT_START, type LiveInput } from './live/fold.ts';
 export { RATING_STEPS, ratingOf, seenOfRating, type BehaviourTick } from './live/ratings.ts';
-export { ARREST_ITEM, arrestAgreed } from './live/arrest.ts';
+export { ARREST_ITEM, arrestAgreed, type ArrestBy } from './live/arrest.ts';
 export { OTHER_ACTION_SHARE } from './live/apply.ts';
 export { profileOf } from './run/plan.ts';
 export { compare } from './machine/conditions.ts';

@@ -3,8 +3,10 @@ import { describe, expect, it } from 'vitest';
 import {
   ARREST_ITEM,
   arrestAgreed,
+  buildExport,
   replay,
   rehearse,
+  whatIf,
   type EventBody,
   type RunDefinition,
   type Simulation,
@@ -111,6 +113,29 @@ describe('an arrest', () => {
     put({ kind: 'arrest-decided', allow: true });
     run.advanceTo(1_500_000);
     expect(facts(run)).toEqual(['arrest']);
+  });
+
+  it('by choice of whoever replays comes without a question, in the run and in a what-if of it, and marks no definition', () => {
+    const log = logOf([
+      [0, START],
+      [1_500_000, { kind: 'run-ended', why: 'done' }],
+    ]);
+    const [asked, free] = (['faculty', 'model'] as const).map((arrestBy) => replay(REACTION, log, { arrestBy }));
+    expect(facts(asked!)).toEqual(['arrest-asked']);
+    expect(facts(free!)).toEqual(['arrest']);
+    expect(replay(REACTION, log).hash()).toBe(asked!.hash());
+    const run = buildExport({ runId: 'r', createdAt: '', definition: REACTION, events: log });
+    const start = [{ kind: 'move', seq: log[1]!.seq, byMs: -100 }] as const;
+    const { base } = whatIf(run, start, { uncertain: [] });
+    expect(base.hash).toBe(free!.hash());
+    // Where faculty did decide, theirs stands in both courses.
+    const decided = logOf([
+      [0, START],
+      [0, { kind: 'arrest-decided', allow: false }],
+      [1_500_000, { kind: 'run-ended', why: 'done' }],
+    ]);
+    const theirs = whatIf({ ...run, events: decided }, [{ kind: 'move', seq: 3, byMs: -100 }], { uncertain: [] });
+    expect(theirs.base.outcomes.arrestAtMs).toBeNull();
   });
 
   it('refused: care brings the patient back from the brink, and the question may come again', () => {

@@ -81,7 +81,7 @@ export function askAboutArrest(core: RunCore): void {
 export function mayArrest(core: RunCore): boolean {
   const { arrest } = core.plan;
   const enough = arrest === 'as-agreed' ? LIVE.allowed | LIVE.agreed : LIVE.allowed;
-  return arrest === 'unasked' || (core.ints[I.live]! & enough) !== 0;
+  return core.arrestBy === 'model' || (core.ints[I.live]! & enough) !== 0;
 }
 
 export function arrestNow(core: RunCore): LiveView['arrest'] {

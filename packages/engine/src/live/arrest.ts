@@ -5,14 +5,8 @@ import type { RunDefinition, RunEvent } from '../types.ts';
 /** The item of the prebrief by which faculty agree that an arrest comes as the model has it. */
 export const ARREST_ITEM = 'safe:arrest';
 
-/** The same run in a course that never was: nobody is there to ask, and the model decides. */
-export interface UnaskedDefinition extends RunDefinition {
-  readonly arrestUnasked: true;
-}
-
-export function isUnasked(definition: RunDefinition): definition is UnaskedDefinition {
-  return (definition as Partial<UnaskedDefinition>).arrestUnasked === true;
-}
+/** Who decides when the model's heart would stop: faculty are asked; or the model has its way, as in a course with nobody to ask. */
+export type ArrestBy = 'faculty' | 'model';
 
 /** Whether, as the log stands, an arrest comes without a question because scenario and prebrief both said so. */
 export function arrestAgreed({ scenario }: RunDefinition, log: readonly RunEvent[]): boolean {

@@ -7,6 +7,7 @@ import type { Finding, PatientState, TrueVitals } from '@breathline/patient';
 import type { Derived } from '../types.ts';
 import { STEP_MS } from '../types.ts';
 import { startDevices, stepDevices } from '../devices/devices.ts';
+import type { ArrestBy } from '../live/arrest.ts';
 import { askAboutArrest, mayArrest } from '../live/apply.ts';
 import { stepResults, type Sample } from '../results/results.ts';
 import { enterStartStates, stepMachine } from '../machine/machine.ts';
@@ -79,6 +80,7 @@ export class RunCore {
   constructor(
     readonly plan: Plan,
     sink: ((derived: Derived) => void) | null,
+    readonly arrestBy: ArrestBy = 'faculty',
   ) {
     this.sink = sink;
     this.ints = new Int32Array(plan.intsLength);

@@ -2,7 +2,6 @@
  * A run definition made ready to step: names resolved to indices, age limits to numbers, conditions to nodes. Computed
  * once per definition; holds no run state.
  */
-import { isUnasked } from '../live/arrest.ts';
 import { ageNorms, buildPatient, createState, exp } from '@breathline/patient';
 import type { AgeNorms, PatientModel, PatientProfile, PatientState, VitalId } from '@breathline/patient';
 import type { Condition, Cue, GuidelinePack, Intervention, State, Thread } from '@breathline/scenario';
@@ -77,8 +76,8 @@ export interface Plan {
   readonly numsLength: number;
   /** Extra conditions to watch, in the order given (rehearsals, expectations). */
   readonly watched: readonly ConditionNode[];
-  /** The model may arrest without a question: once faculty said so, or said so in the prebrief too, or there is nobody to ask. */
-  readonly arrest: 'ask' | 'as-agreed' | 'unasked';
+  /** The model may arrest without a question: once faculty said so, or said so in the prebrief too. */
+  readonly arrest: 'ask' | 'as-agreed';
   /** Parts of the scenario that cannot work, in words. */
   readonly faults: readonly string[];
 }
@@ -262,7 +261,7 @@ function buildPlan(definition: RunDefinition, watch: readonly Condition[]): Plan
     intsLength: accumulatorBase + accumulators,
     numsLength: N.end,
     watched,
-    arrest: isUnasked(definition) ? 'unasked' : scenario.arrest === 'as-model' ? 'as-agreed' : 'ask',
+    arrest: scenario.arrest === 'as-model' ? 'as-agreed' : 'ask',
     faults,
   };
 }

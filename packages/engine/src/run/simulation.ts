@@ -23,6 +23,7 @@ import { planOf } from './plan.ts';
 import { outlineOf, retell } from './retold.ts';
 import { buildTrackRow, buildView, scoresNow } from './view.ts';
 import { arrestNow, steeringWords } from '../live/apply.ts';
+import type { ArrestBy } from '../live/arrest.ts';
 import { errandsOf, foldLive } from '../live/fold.ts';
 import type { LiveView } from '../live/types.ts';
 import { affectedFrom, effectiveEvents, eventsOfTake, inOrder, isWithdrawable, withdrawnEvents } from './withdraw.ts';
@@ -39,6 +40,8 @@ export interface RunOptions {
   readonly onTick?: (run: Simulation) => void;
   /** Conditions of the caller's own, evaluated every step; read with `watchedHolds`. */
   readonly watch?: readonly Condition[];
+  /** Who decides when the model's heart would stop (default faculty, who are asked). */
+  readonly arrestBy?: ArrestBy;
   /** Called for each transition taken, by its place in its state's list. */
   readonly onRule?: (thread: string, state: string, index: number) => void;
 }
@@ -104,7 +107,7 @@ export class Simulation {
     this.keepSnapshots = options.keepSnapshots ?? true;
     this.onTick = options.onTick;
     this.takes = [{ take: 1, fromTake: null, fromMs: 0, toMs: 0, snapshots: [] }];
-    this.core = new RunCore(planOf(definition, options.watch ?? []), this.sink);
+    this.core = new RunCore(planOf(definition, options.watch ?? []), this.sink, options.arrestBy);
     this.core.onRule = options.onRule;
     this.present.snapshots.push(this.core.snapshot());
     if (this.keepTrack) this.trackRows.push(buildTrackRow(this.core));

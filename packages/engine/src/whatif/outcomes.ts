@@ -1,4 +1,5 @@
 /** What became of the patient, in a few numbers, from a run's own steps. */
+import type { ArrestBy } from '../live/arrest.ts';
 import type { Simulation } from '../run/simulation.ts';
 import type { RunDefinition, RunEvent, TrackRow, Derived } from '../types.ts';
 import { replay } from '../replay/replay.ts';
@@ -97,17 +98,23 @@ export function outcomesOf(
   };
 }
 
-/** Plays a log to `untilMs` of a take (default the last) and sums that take up. */
+/** How a course is played. */
+export interface CourseOptions {
+  readonly untilMs: number;
+  readonly pressureLimitMmHg: number;
+  /** Default: the last. */
+  readonly take?: number;
+  readonly arrestBy?: ArrestBy;
+}
+
+/** Plays a log to `untilMs` of a take and sums that take up. */
 export function courseOf(
   definition: RunDefinition,
   events: readonly RunEvent[],
-  untilMs: number,
-  pressureLimitMmHg: number,
-  take?: number,
+  { pressureLimitMmHg, ...options }: CourseOptions,
 ): Course {
   const run: Simulation = replay(definition, events, {
-    untilMs,
-    ...(take === undefined ? {} : { take }),
+    ...options,
     keepSnapshots: events.some((event) => event.kind === 'event-withdrawn' || event.kind === 'wound-back'),
   });
   const applied = new Set(run.events.map((event) => event.seq));

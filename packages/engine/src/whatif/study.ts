@@ -8,34 +8,35 @@ import { profileOf } from '../run/plan.ts';
 import { effectiveEvents } from '../run/withdraw.ts';
 import type { RunDefinition, RunExport, WhatIfEdit } from '../types.ts';
 import { ENGINE_VERSION } from '../version.ts';
-import { courseOf, type Course, type Outcomes } from './outcomes.ts';
-import { difference, editLog, lengthOf, oddActs, OUTCOMES, undecided, withUncertain, type WhatIf } from './whatif.ts';
+import { courseOf, type Course, type CourseOptions, type Outcomes } from './outcomes.ts';
+import { arrestByOf, difference, editLog, lengthOf, oddActs, OUTCOMES, withUncertain, type WhatIf } from './whatif.ts';
 
 export class WhatIfStudy {
   readonly run: RunExport;
-  readonly #untilMs: number;
-  readonly #limitMmHg: number;
-  readonly #definition: RunDefinition;
+  readonly #options: CourseOptions;
   #base: Course | null = null;
   readonly #varied = new Map<string, Outcomes>();
 
   constructor(run: RunExport) {
     this.run = run;
-    this.#untilMs = lengthOf(exportOfTake(run));
-    this.#limitMmHg = ageNorms(profileOf(run.definition).ageYears).systolicLowMmHg;
-    this.#definition = undecided(run);
+    this.#options = {
+      untilMs: lengthOf(exportOfTake(run)),
+      pressureLimitMmHg: ageNorms(profileOf(run.definition).ageYears).systolicLowMmHg,
+      take: run.scoredTake,
+      arrestBy: arrestByOf(run),
+    };
   }
 
   /** The run as it went, on today's engine. */
   get base(): Course {
-    return (this.#base ??= this.#play(this.#definition, this.run.events));
+    return (this.#base ??= this.#play(this.run.definition, this.run.events));
   }
 
   /** The answer without ranges. Throws EngineError for an edit that cannot be made. */
   answer(edits: readonly WhatIfEdit[]): WhatIf {
     const { run, base } = this;
     const events = editLog(run.events, edits, run.scoredTake);
-    const alternative = this.#play(this.#definition, events);
+    const alternative = this.#play(this.run.definition, events);
     return {
       engineVersion: ENGINE_VERSION,
       recordedWith: run.engineVersion,
@@ -56,7 +57,7 @@ export class WhatIfStudy {
     let done = 0;
     for (const { id, low, high } of UNCERTAIN) {
       for (const multiplier of [low, high]) {
-        const varied = withUncertain(this.#definition, id, multiplier);
+        const varied = withUncertain(this.run.definition, id, multiplier);
         const key = `${id} ${multiplier}`;
         const base = this.#varied.get(key) ?? this.#play(varied, this.run.events).outcomes;
         this.#varied.set(key, base);
@@ -71,6 +72,6 @@ export class WhatIfStudy {
   }
 
   #play(definition: RunDefinition, events: RunExport['events']): Course {
-    return courseOf(definition, events, this.#untilMs, this.#limitMmHg, this.run.scoredTake);
+    return courseOf(definition, events, this.#options);
   }
 }

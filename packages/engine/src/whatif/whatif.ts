@@ -4,7 +4,7 @@
  */
 import { ageNorms, UNCERTAIN } from '@breathline/patient';
 import { EngineError } from '../errors.ts';
-import type { UnaskedDefinition } from '../live/arrest.ts';
+import type { ArrestBy } from '../live/arrest.ts';
 import { profileOf } from '../run/plan.ts';
 import { exportOfTake } from '../replay/export.ts';
 import { effectiveEvents, isWithdrawable } from '../run/withdraw.ts';
@@ -158,10 +158,15 @@ export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: Wh
   const events = editLog(run.events, edits, take);
   const untilMs = lengthOf(exportOfTake(run));
   const profile = profileOf(run.definition);
-  const limit = ageNorms(profile.ageYears).systolicLowMmHg;
-  const definition = edits.length === 0 ? run.definition : undecided(run);
-  const base = courseOf(definition, run.events, untilMs, limit, take);
-  const alternative = courseOf(definition, events, untilMs, limit, take);
+  const { definition } = run;
+  const how = {
+    untilMs,
+    pressureLimitMmHg: ageNorms(profile.ageYears).systolicLowMmHg,
+    take,
+    arrestBy: edits.length === 0 ? 'faculty' : arrestByOf(run),
+  } as const;
+  const base = courseOf(definition, run.events, how);
+  const alternative = courseOf(definition, events, how);
   const wanted = options.uncertain ?? UNCERTAIN.map((constant) => constant.id);
   const constants = edits.length === 0 ? [] : UNCERTAIN.filter((constant) => wanted.includes(constant.id));
   const pairs: { base: Outcomes; alternative: Outcomes }[] = [];
@@ -169,8 +174,8 @@ export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: Wh
     for (const multiplier of [constant.low, constant.high]) {
       const varied = withUncertain(definition, constant.id, multiplier);
       pairs.push({
-        base: courseOf(varied, run.events, untilMs, limit, take).outcomes,
-        alternative: courseOf(varied, events, untilMs, limit, take).outcomes,
+        base: courseOf(varied, run.events, how).outcomes,
+        alternative: courseOf(varied, events, how).outcomes,
       });
     }
   }
@@ -192,11 +197,9 @@ export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: Wh
  * Where faculty were never asked about an arrest, the course that might have been has nobody to ask: the model decides.
  * What they did decide stands in both courses.
  */
-export function undecided(run: RunExport): RunDefinition {
-  if (effectiveEvents(run.events, run.scoredTake).some((event) => event.kind === 'arrest-decided'))
-    return run.definition;
-  const unasked: UnaskedDefinition = { ...run.definition, arrestUnasked: true };
-  return unasked;
+export function arrestByOf(run: RunExport): ArrestBy {
+  const decided = effectiveEvents(run.events, run.scoredTake).some((event) => event.kind === 'arrest-decided');
+  return decided ? 'faculty' : 'model';
 }
 
 export function withUncertain(definition: RunDefinition, id: string, multiplier: number): RunDefinition {
