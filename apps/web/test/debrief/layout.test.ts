@@ -83,4 +83,15 @@ describe('the room’s wall', () => {
       if (height >= 600) expect(at.height).toBeLessThanOrEqual(height + 1);
     }
   });
+
+  it('on a phone names take rows of their own: a target that is drawn is drawn whole, or not named at all', () => {
+    const three = { ...model, targets: Array.from({ length: 3 }, () => model.targets[0]!) };
+    const shown = [560, 700, 860, 1000, 1200].map((height) => {
+      const at = layOut(three, whole, 358 / 0.8, { height });
+      if (at.targets.length > 0) expect(at.height, `${height} px`).toBeLessThanOrEqual(height + 1);
+      return at.targets.length;
+    });
+    expect(shown[0]).toBe(0);
+    expect(shown.at(-1)).toBe(3);
+  });
 });

@@ -261,7 +261,7 @@ export function layOut(
 
   top += 8;
   const panelsTop = top;
-  const fitted = glance ? fitHeight(model, glance.height - top, sizes) : null;
+  const fitted = glance ? fitHeight(model, glance.height - top, sizes, wide) : null;
   const panelHeight = fitted?.panel ?? (big ? 116 : wide ? 96 : 78);
   const panels = model.panels.slice(0, fitted?.panels ?? model.panels.length).map((panel): PanelLayout => {
     if (!wide) top += sizes.label + 6;
@@ -329,10 +329,15 @@ function fitHeight(
   model: TimelineModel,
   height: number,
   sizes: Sizes,
+  wide: boolean,
 ): { readonly panel: number; readonly panels: number; readonly targets: number } {
   const foot = sizes.gap + 11 + 18;
+  // Where there is no margin beside the plot, names stand in rows of their own.
+  const [panelName, targetName] = wide ? [0, 0] : [sizes.label + 6, sizes.label + 4];
   const each = (panels: number, targets: number): number =>
-    (height - foot - (targets > 0 ? sizes.label + 10 + targets * sizes.target : 0)) / panels - BETWEEN_PANELS;
+    (height - foot - (targets > 0 ? sizes.label + 10 + targets * (sizes.target + targetName) : 0)) / panels -
+    BETWEEN_PANELS -
+    panelName;
   let panels = model.panels.length;
   while (panels > KEPT_PANELS && each(panels, 0) < LEAST_PANEL) panels--;
   let targets = model.targets.length;
