@@ -3,7 +3,7 @@ import { defineConfig } from 'vitest/config';
 
 /** What only calculates. */
 const pure = ['packages/*/test/**/*.test.ts', 'tests/{reference,properties}/**/*.test.ts'];
-/** What has servers, browsers, files and clocks: each file a process of its own. */
+/** What has servers, browsers, files and clocks. */
 const apps = ['apps/*/test/**/*.test.ts', 'tests/{faults,journeys}/**/*.test.ts'];
 /** What is judged by the clock or by ear has the machine to itself, after everything else. */
 const alone = [
@@ -16,6 +16,11 @@ const alone = [
 const AT_ONCE = 2;
 
 const patience = { testTimeout: 60_000, hookTimeout: 120_000 };
+/**
+ * One file's copy of a package, of the server and of the browser's driver serves the next: loading them anew for every file
+ * was half of what the server's own tests cost. What a test puts in a global's place is put back after it.
+ */
+const oneProcess = { isolate: false, unstubGlobals: true, restoreMocks: true };
 
 /**
  * A package comes to its tests in one piece, as the apps have it. The runner rewrites every name that one file takes from
@@ -48,12 +53,11 @@ export default defineConfig({
     projects: [
       {
         plugins: [packagesInOnePiece],
-        // Pure code leaves nothing behind, so one file's copy of a package serves the next.
         test: {
           ...patience,
+          ...oneProcess,
           name: 'pure',
           include: pure,
-          isolate: false,
           maxWorkers: AT_ONCE,
           sequence: { groupOrder: 0 },
         },
@@ -62,6 +66,7 @@ export default defineConfig({
         plugins: [packagesInOnePiece],
         test: {
           ...patience,
+          ...oneProcess,
           name: 'together',
           include: apps,
           exclude: alone,

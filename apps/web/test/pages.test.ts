@@ -52,8 +52,11 @@ afterAll(async () => {
   await server?.close();
 });
 
+/** One window serves every walk, emptied before each: opening it anew costs more than most of what is done in it. */
 let page: Page | null = null;
-afterEach(async () => {
+afterEach(async ({ task }) => {
+  await page?.context().setOffline(false);
+  if (task.result?.state !== 'fail') return;
   await page?.context().close();
   page = null;
 });
@@ -64,18 +67,22 @@ async function open(
   {
     condition = {},
     theme = 'light',
-    size = [1366, 768],
+    size = SIZES[3],
   }: { condition?: Condition; theme?: 'light' | 'dark'; size?: readonly [number, number] } = {},
 ): Promise<Page> {
+  page ??= await (await newScreen(browser, size, 'few', { reducedMotion: 'reduce' })).newPage();
+  await page.setViewportSize({ width: size[0], height: size[1] });
+  await page.emulateMedia({ colorScheme: theme });
+  // A page of the same origin that is no app: only what the walk before kept is wanted.
+  await page.goto(`${server.url}/icon.svg`);
+  await page.evaluate(async () => {
+    sessionStorage.clear();
+    localStorage.clear();
+    for (const { name } of await indexedDB.databases()) if (name) indexedDB.deleteDatabase(name);
+  });
+  await page.context().clearCookies();
   server.condition = { ...condition };
   server.received.length = 0;
-  const context = await browser.newContext({
-    viewport: { width: size[0], height: size[1] },
-    colorScheme: theme,
-    reducedMotion: 'reduce',
-    bypassCSP: false,
-  });
-  page = await context.newPage();
   await page.goto(server.url + path);
   await page.waitForSelector(ready);
   await page.evaluate(() => document.fonts.ready.then(() => undefined));
@@ -250,6 +257,7 @@ describe('the way through', () => {
       await on.emulateMedia({ media: 'print' });
       await on.setViewportSize({ width: 700, height: 1000 });
       await on.screenshot({ path: `${shots}/prebrief-print.png`, fullPage: true });
+      await on.emulateMedia({ media: 'screen' });
     }
   });
 
