@@ -337,13 +337,20 @@ describe('steering a live run', { timeout: 240_000 }, () => {
     await lead.page.getByText('Not connected: this clock runs on here').waitFor();
     await lead.page.waitForTimeout(3_000);
     await server.start();
-    const count = lead.page.getByRole('button', { name: 'Let the gap count' });
+    const count = lead.page.getByRole('button', { name: 'Count that time first' });
     await count.waitFor();
-    await lead.page.getByRole('button', { name: 'Resume: it did not happen' }).waitFor();
+    await lead.page.getByRole('button', { name: /^Resume from \d+:\d\d$/ }).waitFor();
     const stoodAt = live().clockMs;
     const awayMs = lead.faculty.awayMs ?? 0;
     expect(awayMs).toBeGreaterThan(3_000);
     await expectClean(lead, 'gap-choice', TABLET);
+    // Somebody is not all right before it was answered: they come first, and their time is no time away.
+    await button(lead, 'Someone is not all right').click();
+    await lead.page.getByText('Look after them first: that time never counts.').waitFor();
+    const stopsAtMs = lead.faculty.awayMs ?? 0;
+    await expectClean(lead, 'gap-choice-person', PHONE);
+    await pass(1_000);
+    expect(lead.faculty.awayMs).toBe(stopsAtMs);
     await count.click();
     await until('the run goes on with the gap lived through', () => live().phase === 'running');
     expect(live().clockMs - stoodAt).toBeGreaterThanOrEqual(awayMs - 1_000);

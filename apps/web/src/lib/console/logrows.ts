@@ -207,7 +207,7 @@ function eventWords(
     case 'run-resumed':
       return {
         text: 'Carried on',
-        detail: event.gapMs === undefined ? null : `${spanText(event.gapMs)} of the gap count for the patient`,
+        detail: event.gapMs === undefined ? null : `${spanText(event.gapMs)} of the time away count for the patient`,
         tone: 'run',
       };
     case 'run-ended':

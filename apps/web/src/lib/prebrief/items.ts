@@ -82,16 +82,19 @@ export const IN_SITU: readonly Item[] = [
 ];
 
 /** Afterwards: nothing simulated stays where a real patient could meet it. */
-export const CLEAR_DOWN: readonly Item[] = [
+export const CLEAR_THINGS: readonly Item[] = [
   { id: 'clear:drugs-back', says: 'Simulated drugs were counted back: as many as went in' },
   { id: 'clear:sharps', says: 'Needles and sharps are in the bin; none is left in a bed or a training pad' },
   { id: 'clear:kit', says: 'Kit is restored: what was used is replaced, the real trolley checked and sealed' },
   { id: 'clear:sound', says: 'Alarms and sounds are off; no screen of ours is left showing numbers' },
+];
+export const CLEAR_PEOPLE: readonly Item[] = [
   { id: 'clear:told', says: 'The nurse in charge and switchboard know that it is over' },
   { id: 'clear:thanked', says: 'Staff, patients and families nearby were thanked' },
   { id: 'clear:hazards', says: 'Hazards found were told to somebody who can mend them' },
   { id: 'clear:debrief-room', says: 'A quiet room is found for the debriefing' },
 ];
+export const CLEAR_DOWN: readonly Item[] = [...CLEAR_THINGS, ...CLEAR_PEOPLE];
 
 /** Whether this run is held where real patients are; logged like a tick. Unsaid, the site's own setting counts. */
 export const IN_SITU_MODE = IN_SITU_ITEM;
