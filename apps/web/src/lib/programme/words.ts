@@ -48,12 +48,16 @@ export const estimateText = ({ share, hidden }: ShownEstimate): string =>
 export function faultsText({ count, of, hidden, kinds }: ShownFaults): string {
   if (hidden === null && (of ?? 0) === 0) return '';
   if (hidden === null && count === 0) return `In none of ${of} runs was the first adrenaline other than adequate.`;
+  const few = hidden === 'few' || hidden === 'all-but-few';
   const runs =
-    hidden === null
-      ? `In ${count} of ${of} runs the first adrenaline was not adequate`
+    hidden === null || few
+      ? `In ${few ? hiddenWords(hidden) : count} of ${of} runs the first adrenaline was not adequate`
       : `${of === null ? 'Runs' : `Of ${of} runs, those`} in which the first adrenaline was not adequate: ${hiddenWords(hidden)}`;
   const named = kinds.map(({ says, count: n }) => (n === null ? says : `${says} ${n}`)).join(', ');
-  const apart = kinds.some(({ count: n }) => n === null) ? ' (the kinds are not counted apart, as one is small)' : '';
+  const apart =
+    kinds.length > 1 && kinds.some(({ count: n }) => n === null)
+      ? ' (the kinds are not counted apart, as one is small)'
+      : '';
   return named === '' ? `${runs}.` : `${runs}: ${named}${apart}.`;
 }
 
