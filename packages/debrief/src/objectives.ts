@@ -18,7 +18,11 @@ export function objectiveResults(run: RunExport, results: readonly TargetResult[
       // Done in time in a wrong dose is not what was asked for: the dose is said with the time.
       const because =
         found.result === 'given-wrong-dose' && found.dose ? `${found.because}. ${found.dose.text}` : found.because;
-      return { ...base, result: byTarget(found), because };
+      const result = byTarget(found);
+      // A time beside "not known" would read as a contradiction without the reason.
+      const why =
+        result === 'not-known' && found.unverifiedSource && JUDGED_BY_ITS_LINE.has(found.result) ? UNCHECKED : '';
+      return { ...base, result, because: `${because}${why}` };
     }
     if (state !== undefined) {
       const entered = run.derived.some(
@@ -32,6 +36,10 @@ export function objectiveResults(run: RunExport, results: readonly TargetResult[
     return { ...base, result: 'not-known', because: question ?? 'For the group to judge' };
   });
 }
+
+/** Results that rest on a line's own numbers. */
+const JUDGED_BY_ITS_LINE: ReadonlySet<TargetResult['result']> = new Set(['early', 'late', 'given-wrong-dose']);
+const UNCHECKED = '. No named clinician has checked that line, so it says nothing against anybody';
 
 function byTarget(found: TargetResult): ObjectiveResult['result'] {
   const doubtful = found.unverifiedSource ? 'not-known' : 'not-seen';

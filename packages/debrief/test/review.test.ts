@@ -85,6 +85,7 @@ describe('reassessment loops', () => {
     });
     expect(loops[1]).toMatchObject({ atMs: s(200), closed: false, cutShort: false });
     expect(loops[1]!.missing).toContain('no look at the patient was logged');
+    expect(loops.map(({ lookedInPart }) => lookedInPart)).toEqual([null, null]);
   });
 
   it('names each step that is open, and a bundle is one loop', () => {
@@ -109,6 +110,7 @@ describe('reassessment loops', () => {
     expect(intime.loops[0]!.lookedAtMs).toBe(s(360));
     const short = reviewRun(run([give(s(60), 'adrenaline-im'), end(s(120))]));
     expect(short.loops[0]).toMatchObject({ cutShort: true, closed: false });
+    expect(late.loops[0]!.lookedInPart).toBeNull();
   });
 
   it('an old cuff reading is not a fresh vital', () => {

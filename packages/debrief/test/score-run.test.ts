@@ -14,6 +14,7 @@ import {
   s,
   SECOND_ADRENALINE,
   target,
+  CHECKED,
   UNCHECKED,
   WHEEZE,
   type Line,
@@ -466,6 +467,23 @@ describe('danger, objectives, packs', () => {
       build({ lines: [adrenaline(s(100), { amount: 3000, volumeMl: 3 })], scenario: { objectives } }),
     );
     expect(tenfold.objectives[0]?.because).toContain('ten times the dose');
+    // Late by a line nobody has checked: not known, and why stands beside the time.
+    const late = (source: typeof UNCHECKED) =>
+      scoreRun(
+        build({
+          lines: [adrenaline(s(900))],
+          pack: pack({ targets: [{ ...FIRST_ADRENALINE, source }] }),
+          scenario: { objectives },
+        }),
+      ).objectives[0];
+    expect(late(UNCHECKED)).toMatchObject({
+      result: 'not-known',
+      because: expect.stringMatching(/late.*\. No named clinician has checked that line/) as string,
+    });
+    expect(late(CHECKED)).toMatchObject({
+      result: 'not-seen',
+      because: expect.not.stringMatching(/clinician/) as string,
+    });
     expect(of([answer('first-adrenaline', 'not-done')])).toEqual(['not-seen', 'not-seen', 'not-known']);
   });
 

@@ -50,7 +50,7 @@ export function aftercare(
     const byLog = observationRule(pack, truth);
     const told = toldText(asked, byLog, rule.hours);
     // What the rule is about by the log is not why it applies where an answer made it apply.
-    const why = byLog?.id === rule.id ? `: ${rule.says}` : '';
+    const why = byLog?.id === rule.id ? ` (“${rule.says}”)` : '';
     const result =
       gone !== undefined || (chosen !== null && chosen.hours < rule.hours)
         ? 'below'

@@ -75,12 +75,10 @@ function loopOf(
         : (log.acts.find((act) => !isLook(act) && act.atMs > decidedFrom && act.atMs <= decidedFrom + LOOP_WITHIN_MS)
             ?.atMs ?? null);
   const cutShort = log.endMs < untilMs;
+  const lookedInPart =
+    lookedAtMs !== null || looked.size === 0 ? null : `only ${listText([...looked], 'and')} was looked at again`;
   const missing = [
-    lookedAtMs !== null
-      ? ''
-      : looked.size === 0
-        ? 'no look at the patient was logged'
-        : `only ${listText([...looked], 'and')} was looked at again`,
+    lookedAtMs !== null ? '' : (lookedInPart ?? 'no look at the patient was logged'),
     vitalAtMs === null ? 'no fresh vital was shown' : '',
     saidAtMs === null ? 'no conclusion was logged' : '',
     nextAtMs === null ? 'no decision was logged after it' : '',
@@ -94,6 +92,7 @@ function loopOf(
     saidAtMs,
     said: spoken?.says ?? null,
     nextAtMs,
+    lookedInPart,
     closed: missing.length === 0,
     missing:
       cutShort && missing.length > 0 ? [`the run ended at ${clockText(log.endMs)}, before its time was up`] : missing,

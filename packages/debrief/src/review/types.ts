@@ -19,6 +19,8 @@ export interface ReassessmentLoop {
   /** The next decision: an act or a spoken plan. */
   readonly nextAtMs: number | null;
   readonly closed: boolean;
+  /** What alone was looked at again, in words; null where it was all, or nothing. */
+  readonly lookedInPart: string | null;
   /** Steps that did not come within the time allowed, in words. */
   readonly missing: readonly string[];
   /** The run ended before the loop's time was up. */

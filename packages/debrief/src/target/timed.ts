@@ -113,7 +113,7 @@ function untimedVerdict(scoring: Scoring, target: Target, act: Act | null): Verd
 /** Nothing in the log. Only the team's own "not done" makes that a miss, or a device that is known to have failed. */
 function notLogged(scoring: Scoring, target: Target, due: number | null): Verdict {
   const answer = scoring.log.answers.get(target.id);
-  const dueWords = due === null ? '' : `, due by ${clockText(due)}`;
+  const dueWords = due === null ? '' : ` (due by ${clockText(due)})`;
   const tried = scoring.log.undelivered.find((one) => target.interventions.includes(one.intervention));
   const sofar = scoring.log.acts.filter((one) => target.interventions.includes(one.intervention)).length;
   if (tried && sofar + 1 === nthOf(target) && answer?.answer !== 'done') {
@@ -141,7 +141,7 @@ function notLogged(scoring: Scoring, target: Target, due: number | null): Verdic
     return none('not-recorded', `Done, by the team's own account, but no usable time was given${dueWords}`, null, due);
   }
   const words = answer ? 'The team were not sure' : 'Nothing in the log';
-  return none('not-recorded', `${words}; that is not the same as not done${dueWords}`, null, due);
+  return none('not-recorded', `${words}${dueWords}; that is not the same as not done`, null, due);
 }
 
 function timingText(taken: number, target: number, limit: number | undefined, credit: number): string {

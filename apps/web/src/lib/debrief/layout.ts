@@ -102,6 +102,8 @@ export interface PanelLayout {
 export interface TargetLayout {
   readonly target: TimelineTarget;
   readonly top: number;
+  /** Its name; without a margin beside the plot these stand over the bar. */
+  readonly lines: readonly string[];
 }
 
 export interface ChartLayout {
@@ -277,8 +279,10 @@ export function layOut(
   const asked = model.targets.slice(0, fitted?.targets ?? model.targets.length);
   if (asked.length > 0) top += sizes.label + (wide && !glance ? 18 : 10);
   const targets = asked.map((target): TargetLayout => {
-    if (!wide) top += sizes.label + 4;
-    const out = { target, top };
+    const room = wide ? left - 12 : right - left - OUTCOME_ROOM;
+    const lines = wrap(target.says, room, sizes.label, wide || !glance ? 2 : 1);
+    if (!wide) top += lines.length * (sizes.label + 4);
+    const out = { target, top, lines };
     top += sizes.target;
     return out;
   });
@@ -317,6 +321,9 @@ export function layOut(
     lanes,
   };
 }
+
+/** What came of a target stands at the end of its name's row where there is no margin: "10 min 26 s in hand", px. */
+const OUTCOME_ROOM = 146;
 
 /** Lower than this a vital tells nothing; the last ones give way, and the three that matter most never do. */
 const LEAST_PANEL = 56;
