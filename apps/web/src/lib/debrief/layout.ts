@@ -280,7 +280,7 @@ export function layOut(
   if (asked.length > 0) top += sizes.label + (wide && !glance ? 18 : 10);
   const targets = asked.map((target): TargetLayout => {
     const room = wide ? left - 12 : right - left - OUTCOME_ROOM;
-    const lines = wrap(target.says, room, sizes.label, wide || !glance ? 2 : 1);
+    const lines = wrap(target.says, room, sizes.label, wide ? 2 : glance ? 1 : 4);
     if (!wide) top += lines.length * (sizes.label + 4);
     const out = { target, top, lines };
     top += sizes.target;
