@@ -41,7 +41,7 @@ export class Desk {
   editing: Editing | null = $state.raw(null);
   /** An act about a weight whose number is being asked for. */
   weighing: Intervention | null = $state.raw(null);
-  undoing: Undoing | null = $state.raw(null);
+  #undoing: Undoing | null = $state.raw(null);
   /** The true vital being explained, or none. */
   why: VitalId | null = $state(null);
   keysOpen = $state(false);
@@ -59,12 +59,13 @@ export class Desk {
 
   /** Ended in a stop it is over: learners' screens stay blank, the console goes on to the debrief. */
   readonly stopped = $derived.by(() => (this.session.view?.realEmergency ?? false) && this.session.phase !== 'ended');
+  /** What an undo would change, while that waits for a yes or no; none once its line was taken back or left by winding back. */
+  readonly undoing = $derived.by(() => {
+    const asked = this.#undoing;
+    return asked === null || this.session.phase === 'ended' || this.session.isGone(asked.seq) ? null : asked;
+  });
   /** What waits for a yes or no: what an undo would change, or a caution. Nothing after the end. */
-  readonly asks = $derived.by(
-    () =>
-      !this.stopped &&
-      (this.session.unanswered.length > 0 || (this.undoing !== null && this.session.phase !== 'ended')),
-  );
+  readonly asks = $derived.by(() => !this.stopped && (this.session.unanswered.length > 0 || this.undoing !== null));
   /** Logging is open while the run goes or is paused (a late tap is still true); not before the start or after the end. */
   readonly disabled = $derived.by(
     () => this.session.phase === 'ready' || this.session.phase === 'ended' || !this.session.frame,
@@ -74,7 +75,13 @@ export class Desk {
   open(deck: string): void {
     this.deck = deck;
     this.why = null;
-    if (this.phone) this.pane = deck;
+    if (this.phone) this.show(deck);
+  }
+
+  /** A part in view on a phone; the menu, which stood over the one before, goes. */
+  show(pane: string): void {
+    this.pane = pane;
+    this.menuOpen = false;
   }
 
   /** Opens a drawer at one of its parts. */
@@ -90,6 +97,8 @@ export class Desk {
 
   chooseSolo(next: boolean): void {
     this.solo = next;
+    // What was chosen is seen below it.
+    if (this.phone) this.menuOpen = false;
     try {
       localStorage.setItem(SOLO_KEY, next ? 'yes' : 'no');
     } catch {
@@ -141,7 +150,7 @@ export class Desk {
     const when = event === undefined ? '' : ` at ${clockText(event.occurredAtMs)}`;
     const words = `${label === '' ? 'the last line' : label}${when}`;
     const preview = previewUndo(session.definition, session.data.log, seq, session.view?.clockMs ?? 0);
-    if (preview.states.length > 0) this.undoing = { seq, label: words, preview };
+    if (preview.states.length > 0) this.#undoing = { seq, label: words, preview };
     else session.withdraw(seq, words);
   }
 
@@ -154,7 +163,11 @@ export class Desk {
 
   undoNow(): void {
     if (this.undoing) this.session.withdraw(this.undoing.seq, this.undoing.label);
-    this.undoing = null;
+    this.#undoing = null;
+  }
+
+  leaveUndo(): void {
+    this.#undoing = null;
   }
 
   /** The team looked at everything again: logged, and what to say opens. */
@@ -183,7 +196,8 @@ export class Desk {
 
   /** Closes one thing: the newest of what may be open. */
   close(): void {
-    if (this.undoing) this.undoing = null;
+    if (this.undoing) this.#undoing = null;
+    else if (this.menuOpen) this.menuOpen = false;
     else if (this.editing) this.editing = null;
     else if (this.keysOpen) this.keysOpen = false;
     else this.why = null;

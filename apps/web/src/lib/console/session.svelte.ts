@@ -79,10 +79,7 @@ export class ConsoleSession {
   /** Cautions that wait for an answer, newest first: none about a line that was taken back or left, none after the end. */
   readonly unanswered = $derived.by(() => {
     if (this.phase === 'ended') return [];
-    const gone = ({ seq }: Caution): boolean =>
-      this.data.log.some(({ event }) => event.seq === seq) &&
-      !this.log.some(({ event, withdrawnBy }) => event.seq === seq && withdrawnBy === null);
-    return this.cautions.filter((caution) => !gone(caution)).toReversed();
+    return this.cautions.filter(({ seq }) => !this.isGone(seq)).toReversed();
   });
   /** The weight the team works with, as far as anybody said it, kg. */
   readonly teamWeightKg = $derived(teamWeightKg(this.log));
@@ -166,6 +163,14 @@ export class ConsoleSession {
       this.lastTap = { ...tap, state: undone ? 'undone' : 'sending', seq: null, problem: null };
       void this.#follow(tap, answered);
     }
+  }
+
+  /** Was this line taken back, or left by winding back? */
+  isGone(seq: number): boolean {
+    return (
+      this.data.log.some(({ event }) => event.seq === seq) &&
+      !this.log.some(({ event, withdrawnBy }) => event.seq === seq && withdrawnBy === null)
+    );
   }
 
   retry(): void {
