@@ -15,9 +15,11 @@ export function objectiveResults(run: RunExport, results: readonly TargetResult[
     if (target !== undefined) {
       const found = results.find((one) => one.target.id === target);
       if (!found) return { ...base, result: 'not-known', because: `The pack has no target “${target}”` };
-      // Done in time in a wrong dose is not what was asked for: the dose is said with the time.
+      // Done in time in a wrong dose, or one nobody saw, is not what was asked for: the dose is said with the time.
       const because =
-        found.result === 'given-wrong-dose' && found.dose ? `${found.because}. ${found.dose.text}` : found.because;
+        (found.result === 'given-wrong-dose' || found.result === 'given-unverified') && found.dose
+          ? `${found.because}. ${found.dose.text}`
+          : found.because;
       const result = byTarget(found);
       // A time beside "not known" would read as a contradiction without the reason.
       const why =

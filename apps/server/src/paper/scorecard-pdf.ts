@@ -56,6 +56,7 @@ const timing = (one: TargetResult): string => {
   // Time in hand is no comfort where what was given was wrong.
   const wrong = one.result === 'given-wrong-dose' || one.result === 'contraindicated-given';
   if (one.latenessMs === null || (wrong && one.latenessMs <= 0)) return '';
+  if (one.result === 'early') return 'too soon';
   if (one.latenessMs > 0) return `late by ${durationText(one.latenessMs)}`;
   return one.latenessMs === 0 ? 'just in time' : `${durationText(one.latenessMs)} in hand`;
 };

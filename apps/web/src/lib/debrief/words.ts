@@ -1,5 +1,5 @@
 /** Short phrases of the debrief screens. */
-import { durationText } from '@breathline/debrief';
+import { durationText, type TargetResult } from '@breathline/debrief';
 
 /** "1 min 40 s" */
 export const gapText = (ms: number): string => durationText(ms);
@@ -8,6 +8,14 @@ export const gapText = (ms: number): string => durationText(ms);
 export function latenessText(ms: number): string {
   if (ms === 0) return 'just in time';
   return ms > 0 ? `${durationText(ms)} late` : `${durationText(ms)} in hand`;
+}
+
+/** Of a line of the score: its gap; time in hand is no comfort where the dose was wrong, and too soon is not in hand. */
+export function lineGapText({ result, latenessMs }: Pick<TargetResult, 'result' | 'latenessMs'>): string {
+  if (latenessMs === null) return '–';
+  if (result === 'early') return 'too soon';
+  const wrong = result === 'given-wrong-dose' || result === 'contraindicated-given';
+  return wrong && latenessMs <= 0 ? '–' : latenessText(latenessMs);
 }
 
 /** With its first letter upper case. */

@@ -44,7 +44,8 @@ export function changeText(one: Difference): string {
   if (low < 0 && high > 0 && !none(low) && !none(high)) {
     return `between ${size(low, unit)} ${down} and ${size(high, unit)} ${up}`;
   }
-  const way = Math.abs(low) > Math.abs(high) ? down : up;
+  // Both ends are on one side of nothing, or one of them is as good as nothing.
+  const way = low + high < 0 ? down : up;
   const [near, far] = way === down ? [high, low] : [low, high];
   if (none(near)) return `up to ${size(far, unit)} ${way}`;
   const [a, b] = [size(near, unit), size(far, unit)];
