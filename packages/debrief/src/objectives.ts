@@ -24,16 +24,18 @@ export function objectiveResults(run: RunExport, results: readonly TargetResult[
       // A time beside "not known" would read as a contradiction without the reason.
       const why =
         result === 'not-known' && found.unverifiedSource && JUDGED_BY_ITS_LINE.has(found.result) ? UNCHECKED : '';
-      return { ...base, result, because: `${because}${why}` };
+      return { ...base, result, because: `${why === '' ? because : because.replace(/\.$/, '')}${why}` };
     }
     if (state !== undefined) {
       const entered = run.derived.some(
         (one) => one.kind === 'state-entered' && one.state === state && one.atMs <= endMs,
       );
       const tracked = run.track.some((row) => row.atMs <= endMs && Object.values(row.states).includes(state));
+      const { threads } = run.definition.scenario;
+      const title = threads.flatMap(({ states }) => states).find(({ id }) => id === state)?.title ?? state;
       return entered || tracked
-        ? { ...base, result: 'seen', because: `The state “${state}” was reached` }
-        : { ...base, result: 'not-seen', because: `The state “${state}” was not reached` };
+        ? { ...base, result: 'seen', because: `The state “${title}” was reached` }
+        : { ...base, result: 'not-seen', because: `The state “${title}” was not reached` };
     }
     return { ...base, result: 'not-known', because: question ?? 'For the group to judge' };
   });

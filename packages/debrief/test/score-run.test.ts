@@ -468,10 +468,10 @@ describe('danger, objectives, packs', () => {
     );
     expect(tenfold.objectives[0]?.because).toContain('ten times the dose');
     // Late by a line nobody has checked: not known, and why stands beside the time.
-    const late = (source: typeof UNCHECKED) =>
+    const late = (source: typeof UNCHECKED, given = adrenaline(s(900))) =>
       scoreRun(
         build({
-          lines: [adrenaline(s(900))],
+          lines: [given],
           pack: pack({ targets: [{ ...FIRST_ADRENALINE, source }] }),
           scenario: { objectives },
         }),
@@ -480,6 +480,10 @@ describe('danger, objectives, packs', () => {
       result: 'not-known',
       because: expect.stringMatching(/late.*\. No named clinician has checked that line/) as string,
     });
+    expect(late(UNCHECKED, adrenaline(s(100), { amount: 3000, volumeMl: 3 }))?.because).toMatch(
+      /ten times the dose\. No named clinician/,
+    );
+    expect(tenfold.objectives[1]?.because).toMatch(/^The state “.+” was not reached$/);
     expect(late(CHECKED)).toMatchObject({
       result: 'not-seen',
       because: expect.not.stringMatching(/clinician/) as string,
