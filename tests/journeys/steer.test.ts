@@ -349,7 +349,7 @@ describe('steering a live run', { timeout: 240_000 }, () => {
     await lead.page.getByText('Look after them first: that time never counts.').waitFor();
     const stopsAtMs = lead.faculty.awayMs ?? 0;
     await expectClean(lead, 'gap-choice-person', PHONE);
-    await pass(1_000);
+    await lead.page.waitForTimeout(1_200);
     expect(lead.faculty.awayMs).toBe(stopsAtMs);
     await count.click();
     await until('the run goes on with the gap lived through', () => live().phase === 'running');
