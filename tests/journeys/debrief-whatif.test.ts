@@ -207,6 +207,7 @@ describe('in and out of a debrief', { timeout: 120_000 }, () => {
       // The whole file is taken after all that, and what was wrong with the others no longer stands there.
       await page.getByLabel('Run file').setInputFiles(file('whole.json', whole));
       await page.getByText('The run is in.').waitFor();
+      await page.getByText(/^This file is a rehearsal: .* it never counts in the programme/).waitFor();
       expect(await page.getByText(/at most 32 MB/).count()).toBe(0);
       expect(await runs()).toHaveLength(before.length + 1);
     } finally {
@@ -216,6 +217,9 @@ describe('in and out of a debrief', { timeout: 120_000 }, () => {
 
   it('statements go to the record store from the button; one that hangs up or refuses is told in words', async () => {
     const { page } = room.faculty;
+    const events = room.run.events.map((event) => ({ ...event, by: { role: 'lead' } as const }));
+    // Of a rehearsal there is nobody to keep them of.
+    await room.bring({ ...room.run, runId: 'a-drill-of-a-team', events });
     await room.at('timeline');
     await button(room.faculty, 'Files').click();
     const dialog = page.getByRole('dialog', { name: 'Files to take away' });
