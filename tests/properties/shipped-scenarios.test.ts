@@ -99,10 +99,11 @@ describe.each(cases)('%s', (_id, definition) => {
   });
 
   it(
-    'reaches every ending in some rehearsal; what is expected of states and vitals holds',
+    'reaches every ending and follows every rule in some rehearsal; what is expected of states and vitals holds',
     { timeout: 600_000 },
     () => {
       const reached = new Set<string>();
+      const followed = new Set<string>();
       for (const rehearsal of scenario.rehearsals) {
         const result = play(definition, rehearsal);
         const failed = result.checks.filter((check) => check.ok === false);
@@ -112,7 +113,16 @@ describe.each(cases)('%s', (_id, definition) => {
         ).toEqual([]);
         expect(result.faults).toEqual([]);
         for (const { state } of entered(result)) reached.add(state);
+        for (const { thread, state, index } of result.rules) followed.add(`${thread} ${state} ${index}`);
       }
+      const never = scenario.threads.flatMap(({ id, states }) =>
+        states.flatMap((state) =>
+          state.transitions.flatMap(({ to }, index) =>
+            followed.has(`${id} ${state.id} ${index}`) ? [] : [`${state.id} to ${to}`],
+          ),
+        ),
+      );
+      expect(never, `rules of ${scenario.id} that no rehearsal follows`).toEqual([]);
       for (const state of statesOf(definition))
         if (state.ending) expect([...reached], `${scenario.id} ends in ${state.id}`).toContain(state.id);
     },
