@@ -24,7 +24,7 @@ export function objectiveResults(run: RunExport, results: readonly TargetResult[
       // A time beside "not known" would read as a contradiction without the reason.
       const why =
         result === 'not-known' && found.unverifiedSource && JUDGED_BY_ITS_LINE.has(found.result) ? UNCHECKED : '';
-      return { ...base, result, because: `${why === '' ? because : because.replace(/\.$/, '')}${why}` };
+      return { ...base, result, because: why === '' ? because : `${(because ?? '').replace(/\.$/, '')}${why}` };
     }
     if (state !== undefined) {
       const entered = run.derived.some(
