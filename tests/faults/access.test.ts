@@ -157,6 +157,35 @@ describe('tickets', () => {
     second.close();
   });
 
+  it('lead to a token that lets the same screen back in as often as its line breaks, as what it was', async () => {
+    const monitor = await server.monitor(joinCode);
+    for (let time = 0; time < 2; time += 1) {
+      const back = await TestScreen.join(server.origin, monitor.again);
+      expect(back.received[0]).toMatchObject({ t: 'hello', role: 'monitor', again: monitor.again });
+      back.close();
+    }
+    expect(monitor.again).not.toContain(runId);
+    // Nor is it a session.
+    const headers = { cookie: `breathline_session=${monitor.again}` };
+    expect((await server.call('GET', '/api/runs', undefined, { anonymous: true, headers })).status).toBe(401);
+    monitor.close();
+  });
+
+  it('lead nobody of faculty back once faculty signed out; a monitor stays a monitor', async () => {
+    const faculty = await server.faculty(runId);
+    const monitor = await server.monitor(joinCode);
+    expect((await server.call('POST', '/api/logout', {})).status).toBe(204);
+    try {
+      const late = await TestScreen.open(server.origin);
+      late.send({ t: 'join', ticket: faculty.again });
+      expect(await late.until((message) => message.t === 'refused')).toMatchObject({ code: 'bad-ticket' });
+      const back = await TestScreen.join(server.origin, monitor.again);
+      for (const screen of [faculty, monitor, late, back]) screen.close();
+    } finally {
+      await server.login();
+    }
+  });
+
   it('a monitor’s opens a monitor and nothing more: its commands are refused, all but the real-emergency stop', async () => {
     const monitor = await server.monitor(joinCode);
     const faculty = await server.faculty(runId);

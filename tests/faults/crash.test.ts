@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import Sqlite from 'better-sqlite3';
 import path from 'node:path';
-import { TestServer, copyFolder, sleep } from './server.ts';
+import { TestScreen, TestServer, copyFolder, sleep } from './server.ts';
 
 let server: TestServer;
 
@@ -40,7 +40,8 @@ describe('the plug is pulled in the middle of a run', () => {
     await server.start();
     // The session outlives the server: nobody signs in again in the middle of a drill.
     expect((await server.call('GET', '/api/me')).body).toEqual({ role: 'faculty' });
-    const again = await server.faculty(runId);
+    // So does what a screen comes back with: it needs no ticket either.
+    const again = await TestScreen.join(server.origin, faculty.again);
     const monitor = await server.monitor(joinCode);
 
     for (const [seq, { event }] of known) expect(again.log.get(seq)?.event).toEqual(event);

@@ -255,6 +255,13 @@ export class TestScreen {
     return screen;
   }
 
+  /** What the server gave this screen to come back with. */
+  get again(): string {
+    const hello = this.received.find((message) => message.t === 'hello');
+    if (!hello) throw new Error('This screen was not greeted.');
+    return hello.again;
+  }
+
   send(message: unknown): void {
     this.socket.send(typeof message === 'string' || message instanceof Uint8Array ? message : JSON.stringify(message));
   }

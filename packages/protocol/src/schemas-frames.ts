@@ -220,6 +220,7 @@ export const HelloSchema = closed({
   protocol: Num,
   role: oneOf(ROLES),
   screenId: Text,
+  again: Text,
 });
 
 export const AckSchema = closed({

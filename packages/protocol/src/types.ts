@@ -94,6 +94,11 @@ export interface HelloMessage {
   readonly role: Role;
   /** Monitor screens get an opaque id, never the run's own. */
   readonly screenId: string;
+  /**
+   * Opens the same part of the same run again in place of a ticket, as often as the line breaks: a screen that finds the
+   * network back by opening a socket joins over that socket, and needs no request beside it.
+   */
+  readonly again: string;
 }
 
 /** On disk. `warnings` are inline cautions (a tenfold dose), never refusals. */

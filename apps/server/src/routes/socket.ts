@@ -1,5 +1,6 @@
 /**
- * The live connection. The first message is `join` with a one-use ticket; after that commands come in and frames go out.
+ * The live connection. The first message is `join` with a one-use ticket, or with what this screen was given
+ * to come back with; after that commands come in and frames go out.
  * Whatever is wrong with a message is answered to its sender and to nobody else.
  */
 import { randomBytes } from 'node:crypto';
@@ -128,16 +129,20 @@ class Connection implements Screen {
 
   async #join({ ticket, lastSeq, seat }: JoinMessage): Promise<void> {
     if (this.#joined || this.#joining) throw new Refusal('already-joined');
-    const { runId, role } = this.#services.auth.redeemTicket(ticket);
+    const { auth, registry } = this.#services;
     this.#joining = true;
-    const { run, screens } = await this.#services.registry.get(runId).finally(() => {
+    try {
+      const { runId, role, comesBack } = await auth.redeem(ticket);
+      const { run, screens } = await registry.get(runId);
+      if (this.#socket.readyState !== this.#socket.OPEN) return;
+      this.#joined = { role, run, screens };
+      this.#seat = seat ?? this.#screenId;
+      const again = comesBack ? ticket : auth.issueAgain({ runId, role });
+      this.send({ t: 'hello', protocol: PROTOCOL_VERSION, role, screenId: this.#screenId, again });
+      screens.join(this, lastSeq);
+    } finally {
       this.#joining = false;
-    });
-    if (this.#socket.readyState !== this.#socket.OPEN) return;
-    this.#joined = { role, run, screens };
-    this.#seat = seat ?? this.#screenId;
-    this.send({ t: 'hello', protocol: PROTOCOL_VERSION, role, screenId: this.#screenId });
-    screens.join(this, lastSeq);
+    }
   }
 
   async #command(message: CommandMessage): Promise<void> {

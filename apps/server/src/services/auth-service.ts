@@ -10,6 +10,8 @@ import { hashPassphrase, hashToken, newPassphrase, newToken, passphraseMatches }
 export const SESSION_MS = 12 * 60 * 60 * 1000;
 const TICKET_MS = 30_000;
 const PASSPHRASE_KEY = 'faculty-passphrase';
+/** Before the part and the run in the role of a session that lets one screen back in. */
+const AGAIN = 'again:';
 
 /** What a ticket opens. */
 export interface Ticket {
@@ -60,7 +62,10 @@ export class AuthService {
   }
 
   async logout(token: string | undefined): Promise<void> {
-    if (token) await this.#sessions.remove(hashToken(token));
+    if (!token) return;
+    await this.#sessions.remove(hashToken(token));
+    // Screens of those still signed in ask for a ticket instead.
+    await this.#sessions.removeStarting(AGAIN + 'faculty:');
   }
 
   async callerOf(token: string | undefined): Promise<Caller> {
@@ -77,12 +82,30 @@ export class AuthService {
     return token;
   }
 
-  redeemTicket(token: string): Ticket {
+  /** What a ticket or a token to come back with opens. Throws `bad-ticket`. */
+  async redeem(token: string): Promise<Ticket & { readonly comesBack: boolean }> {
     const key = hashToken(token);
     const ticket = this.#tickets.get(key);
     this.#tickets.delete(key);
-    if (!ticket || ticket.expires < performance.now()) throw new Refusal('bad-ticket');
-    return ticket;
+    if (ticket) {
+      if (ticket.expires < performance.now()) throw new Refusal('bad-ticket');
+      return { ...ticket, comesBack: false };
+    }
+    const kept = /^again:(\w+):(.+)$/.exec((await this.#sessions.role(key)) ?? '');
+    if (!kept) throw new Refusal('bad-ticket');
+    return { role: kept[1] as Role, runId: kept[2]!, comesBack: true };
+  }
+
+  /**
+   * Lets the screen that joined with a ticket come back without one, also to a server that was started again, for a working
+   * day. If it can not be kept the screen is refused with it, and asks for a ticket.
+   */
+  issueAgain({ role, runId }: Ticket): string {
+    const token = newToken();
+    this.#sessions
+      .create(hashToken(token), `${AGAIN}${role}:${runId}`, new Date(Date.now() + SESSION_MS))
+      .catch(() => undefined);
+    return token;
   }
 
   /** A pass for a crew phone's few questions over HTTP; every join gives a new one. */

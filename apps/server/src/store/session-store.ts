@@ -27,6 +27,10 @@ export class SessionStore {
     await this.#db.write((prisma) => prisma.session.deleteMany({ where: { tokenHash } }));
   }
 
+  async removeStarting(role: string): Promise<void> {
+    await this.#db.write((prisma) => prisma.session.deleteMany({ where: { role: { startsWith: role } } }));
+  }
+
   async removeAll(): Promise<void> {
     await this.#db.write((prisma) => prisma.session.deleteMany());
   }

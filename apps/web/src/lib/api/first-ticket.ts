@@ -14,29 +14,65 @@ const TICKET_EVERY_MS = 700;
 const AT_ONCE = 2;
 const AT_ONCE_THERE = 5;
 /**
- * A socket that only knocks is let go after so long: its browser asks again at one second and at three, then ever more rarely.
- * After some that came to nothing browsers hold the next back for up to five seconds, so that later ones get longer, ms.
+ * A socket that only knocks is let go after so long: its device asks again at one second and at three, then ever more rarely.
+ * After some thirty within a few minutes that came to nothing a browser holds the next back for up to five seconds (measured
+ * in Chromium 156): the first few are short, and later ones get longer, ms.
  */
-const KNOCK_MS = 2_200;
+const KNOCK_MS = 2_700;
 const LATER_KNOCK_MS = 7_200;
-const SHORT_KNOCKS = 6;
+const SHORT_KNOCKS = 20;
+const COUNTED_MS = 6 * 60_000;
 /** Answers that will not get better by asking again. */
 export const FATAL: ReadonlySet<number> = new Set([400, 401, 403, 404, 410]);
+
+/** How a screen knocks; it outlives a way back, as the browser's own count does. */
+export class Knocks {
+  readonly #open: () => SocketLike;
+  readonly #now: () => number;
+  #at: number[] = [];
+
+  constructor(open: () => SocketLike, now: () => number) {
+    this.#open = open;
+    this.#now = now;
+  }
+
+  open(): SocketLike {
+    const now = this.#now();
+    this.#at = [...this.#at.filter((at) => now - at < COUNTED_MS), now];
+    return this.#open();
+  }
+
+  /** How long the one opened last may take, ms. */
+  get patienceMs(): number {
+    return this.#at.length > SHORT_KNOCKS ? LATER_KNOCK_MS : KNOCK_MS;
+  }
+}
+
+/** A way in: what to join with, and over which socket where one is open already. */
+export interface WayIn {
+  readonly ticket: string;
+  readonly socket: SocketLike | null;
+}
 
 /** How a ticket is asked for; `signal` lets go of a request that another has overtaken. */
 export type GetTicket = (signal?: AbortSignal) => Promise<string>;
 
 /**
  * A ticket from whichever request is answered first; asks anew beside one that hangs, for as long as it is wanted.
- * @param knock Opens a socket that says nothing: unlike a request it is a line of its own each time, and when it opens the
- * network is there.
+ * @param knocks Sockets that say nothing: unlike a request each is a line of its own, and when one opens the network is there.
+ * @param again What this screen may come back with; null before it ever was in. With it the socket that opened is the way in:
+ * every line the browser keeps for requests may hang for many seconds more.
  */
-export function firstTicket(getTicket: GetTicket, wanted: () => boolean, knock: () => SocketLike): Promise<string> {
-  return new Promise<string>((resolve, reject) => {
+export function firstTicket(
+  getTicket: GetTicket,
+  wanted: () => boolean,
+  knocks: Knocks,
+  again: string | null,
+): Promise<WayIn> {
+  return new Promise<WayIn>((resolve, reject) => {
     const open: AbortController[] = [];
     let knocking: SocketLike | null = null;
     let letGo: ReturnType<typeof setTimeout> | undefined;
-    let knocks = 0;
     let there = false;
     const end = (): void => {
       clearInterval(timer);
@@ -51,7 +87,7 @@ export function firstTicket(getTicket: GetTicket, wanted: () => boolean, knock: 
           if (!open.includes(mine)) return;
           open.splice(open.indexOf(mine), 1);
           end();
-          resolve(ticket);
+          resolve({ ticket, socket: null });
         },
         (thrown: unknown) => {
           if (!open.includes(mine)) return;
@@ -75,24 +111,27 @@ export function firstTicket(getTicket: GetTicket, wanted: () => boolean, knock: 
     const knockOnce = (): void => {
       if (knocking || there) return;
       try {
-        knocking = knock();
+        knocking = knocks.open();
       } catch {
         return;
       }
       knocking.onopen = () => {
+        if (again) {
+          const socket = knocking;
+          knocking = null;
+          end();
+          return resolve({ ticket: again, socket });
+        }
         there = true;
         leave();
         while (open.length < AT_ONCE_THERE) ask();
       };
       knocking.onclose = leave;
       knocking.onerror = () => undefined;
-      letGo = setTimeout(
-        () => {
-          leave();
-          knockOnce();
-        },
-        ++knocks > SHORT_KNOCKS ? LATER_KNOCK_MS : KNOCK_MS,
-      );
+      letGo = setTimeout(() => {
+        leave();
+        knockOnce();
+      }, knocks.patienceMs);
     };
     const timer = setInterval(() => {
       if (!wanted()) return end();

@@ -14,7 +14,7 @@ import {
   type ServerMessage,
 } from '@breathline/protocol';
 import { ApiError, asApiError, sentence } from './errors.ts';
-import { FATAL, firstTicket } from './first-ticket.ts';
+import { FATAL, Knocks, firstTicket, type WayIn } from './first-ticket.ts';
 import { whenBack } from './coming-back.ts';
 import { Patience } from './patience.ts';
 import {
@@ -70,6 +70,9 @@ export class RunSocket {
   #drift = 0;
   #deafen: () => void = () => undefined;
   #outOfDate = false;
+  /** What the server gave this screen to come back with; null before it was in, and after it was refused. */
+  #again: string | null = null;
+  #knocks: Knocks;
 
   constructor(options: RunSocketOptions) {
     this.#options = options;
@@ -78,6 +81,7 @@ export class RunSocket {
       options.onPending?.(count);
       if (!this.#stopped) this.#unanswered.look();
     });
+    this.#knocks = new Knocks(() => socketOf(options), this.#now);
     this.#unanswered = new Unanswered(this.#waiting, this.#now, (is) => options.onUnanswered?.(is));
   }
 
@@ -224,11 +228,11 @@ export class RunSocket {
     if (this.#tries === 0 && this.#state !== 'offline')
       this.#setState(this.#lastHeard === 0 ? 'connecting' : 'reconnecting');
     let socket: SocketLike;
-    let ticket: string;
+    let way: WayIn;
     try {
-      ticket = await firstTicket(this.#options.getTicket, wanted, () => socketOf(this.#options));
-      if (!wanted()) return;
-      socket = socketOf(this.#options);
+      way = await firstTicket(this.#options.getTicket, wanted, this.#knocks, this.#again);
+      if (!wanted()) return way.socket?.close();
+      socket = way.socket ?? socketOf(this.#options);
     } catch (thrown) {
       if (!wanted()) return;
       const error = asApiError(thrown);
@@ -239,16 +243,19 @@ export class RunSocket {
     }
     this.#socket = socket;
     const askedAt = this.#now();
-    socket.onopen = () => {
+    const join = (): void => {
       if (this.#socket !== socket) return;
-      this.#patience.opened(this.#now() - askedAt);
       this.#write({
         t: 'join',
-        ticket,
+        ticket: way.ticket,
         ...(this.#lastSeq === undefined ? {} : { lastSeq: this.#lastSeq }),
         ...(this.#options.seat === undefined ? {} : { seat: this.#options.seat }),
       });
       this.#within(JOIN_PATIENCE_MS, () => this.#lost(0));
+    };
+    socket.onopen = () => {
+      if (this.#socket === socket) this.#patience.opened(this.#now() - askedAt);
+      join();
     };
     socket.onmessage = (event) => {
       if (this.#socket === socket) this.#receive(event.data);
@@ -259,6 +266,7 @@ export class RunSocket {
     socket.onerror = () => {
       // A close always follows.
     };
+    if (way.socket) return join();
     this.#within(this.#patience.ms, () => {
       this.#patience.hung();
       this.#lost(0);
@@ -297,6 +305,7 @@ export class RunSocket {
           return;
         }
         this.#joined = true;
+        this.#again = message.again;
         this.#within(null);
         this.#tries = 0;
         if (message.role !== this.#role) {
@@ -318,6 +327,7 @@ export class RunSocket {
       case 'refused': {
         if (message.n === null) {
           // A refused join: the next try brings a fresh ticket.
+          this.#again = null;
           if (!this.#joined) this.#lost();
           return;
         }
