@@ -28,9 +28,8 @@ const ALLOWED = new Set(
    bloodPressure systolicMmHg diastolicMmHg meanMmHg takenAtMs failed cuff inflating everyMs nextAtMs attached
    plethFraction oximeterMessage seed rhythm ecgRatePerMin pulsed breathRatePerMin breathDepthFraction
    bronchospasmFraction beatCount breathCount anchor serverMs runMs rate speed sound volumePercent pulseTone alarms
-   inSitu playing alarm standing id atMs active motionFraction pausedUntilMs limits may silence probes exhibits chest n seq warnings protocol role screenId code message hint`.split(
-    /\s+/,
-  ),
+   inSitu playing alarm standing id atMs active motionFraction pausedUntilMs limits may silence probes exhibits chest n seq warnings protocol role screenId again
+   code message hint`.split(/\s+/),
 );
 
 const numbersOf = (value: unknown): number[] =>

@@ -215,6 +215,9 @@ export const tapped = async (faculty: Device, target: Locator, label: string): P
   });
 };
 
+/** A frame may be told of here so long after the page had it, ms. */
+const HEARD_LATE_MS = 1_000;
+
 /**
  * Looks at the monitor ten times a second, from inside its page, until asked for what it saw: how often it looked, and
  * every time a number stood there although no frame had come for longer than the screen may wait.
@@ -222,7 +225,8 @@ export const tapped = async (faculty: Device, target: Locator, label: string): P
 export const watchMonitor = async (
   monitor: Device,
 ): Promise<() => Promise<{ readonly samples: number; readonly frozen: readonly string[] }>> => {
-  // What came last is known here; how the page looks is known there. A frame counts from when it was received here.
+  // What came last is known here, on a busy machine a moment after the page has drawn it; how the page looks is known
+  // there. A frame counts from when it was received here.
   let count = monitor.texts.length;
   const heard = [Date.now()];
   const ear = setInterval(() => {
@@ -252,7 +256,7 @@ export const watchMonitor = async (
     // The screen waits 2 s and looks four times a second; the rest is for a slow machine.
     // While it says that it runs on alone its numbers are marked as held; that has an end too.
     const frozen = looks.filter(({ at, digits, notice }) => {
-      const last = heard.findLast((when) => when <= at + 300) ?? at;
+      const last = heard.findLast((when) => when <= at + HEARD_LATE_MS) ?? at;
       return /\d/.test(digits) && at - last > (notice === 'Running on alone' ? 21_500 : 3_500);
     });
     return { samples: looks.length, frozen: frozen.map((look) => JSON.stringify(look)) };

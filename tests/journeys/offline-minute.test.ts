@@ -160,10 +160,14 @@ describe('a console away for a while', { timeout: 300_000 }, () => {
     await sleep(Math.max(0, wentMs + AWAY_S * 1000 - Date.now()));
     await faculty.context.setOffline(false);
     const backMs = Date.now();
+    // The list is put away as soon as the line stands; each tap is on the log a moment later.
     await until('nothing waits any more', async () => (await waitingList().count()) === 0);
+    let news: RunExport['events'] = [];
+    await until('every tap is on the log', async () => {
+      news = (await exported()).events.slice(before.length).filter(({ by }) => by.role === 'lead');
+      return news.length >= taps.length;
+    });
     const mergedMs = Date.now() - backMs;
-    const all = (await exported()).events;
-    const news = all.slice(before.length).filter(({ by }) => by.role === 'lead');
     // In the order they were tapped, each once.
     const told = news.map((event) => nameOf(event));
     expect(told.map((name) => (name.startsWith('looked') ? 'looked' : name))).toEqual(
