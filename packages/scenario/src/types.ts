@@ -90,9 +90,9 @@ export interface Intervention {
   /** A dose above this (per kg, or in all) is warned about inline. */
   readonly warnAbove?: { readonly perKg?: number; readonly total?: number };
   readonly search: readonly string[];
-  /** 1 = one-tap rank on the console; absent = second tap. */
   /** Done by saying it aloud: asked about afterwards as said or not said. */
   readonly spoken?: boolean;
+  /** 1 = one-tap rank on the console; absent = second tap. */
   readonly oneTap?: number;
   readonly source?: Source;
 }

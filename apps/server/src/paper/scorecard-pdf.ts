@@ -15,7 +15,7 @@ import {
 } from '@breathline/debrief';
 import { RATING_STEPS, exportOfTake, type RunExport } from '@breathline/engine';
 import type { Source, TargetClock } from '@breathline/scenario';
-import { heldWords } from '../services/run-day.ts';
+import { heldWords } from '../run-day.ts';
 import { INK, MARGIN, SOFT, Sheet, WARN, faceOf, plain } from './sheet.ts';
 import { drawStrip } from './strip.ts';
 

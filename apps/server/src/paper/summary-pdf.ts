@@ -1,7 +1,7 @@
 /** One page for a team: what went in good time, what to work on, the run on one line, and room for what they take home. */
 import { buildTimeline, doseFault, durationText, scoreRun, type TargetResult } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
-import { heldWords } from '../services/run-day.ts';
+import { heldWords } from '../run-day.ts';
 import { MARGIN, RULE, Sheet } from './sheet.ts';
 import { drawStrip } from './strip.ts';
 

@@ -4,7 +4,7 @@ import { LogQuerySchema, NewRunBodySchema, TicketBodySchema, WhyQuerySchema, par
 import type { Services } from '../app.ts';
 import { Refusal } from '../refusal.ts';
 import { requireFaculty } from '../services/access.ts';
-import { runDay } from '../services/run-day.ts';
+import { runDay } from '../run-day.ts';
 import { bodyOf, callerOf, queryOf } from './http.ts';
 
 /** An hour's run with its library is a few megabytes. */

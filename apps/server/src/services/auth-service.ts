@@ -104,7 +104,7 @@ export class AuthService {
     const token = newToken();
     this.#sessions
       .create(hashToken(token), `${AGAIN}${role}:${runId}`, new Date(Date.now() + SESSION_MS))
-      .catch(() => undefined);
+      .catch((error: unknown) => console.error('What a screen comes back with could not be kept:', error));
     return token;
   }
 

@@ -21,7 +21,7 @@ import { summaryPdf } from '../paper/summary-pdf.ts';
 import { Refusal } from '../refusal.ts';
 import { requireFaculty, type Caller } from './access.ts';
 import { sendStatements, type Sent } from './record-store.ts';
-import { runDay } from './run-day.ts';
+import { runDay } from '../run-day.ts';
 import type { RunService } from './run-service.ts';
 
 /** Which take and pack; both have sensible defaults. */

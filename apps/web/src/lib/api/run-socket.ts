@@ -326,9 +326,10 @@ export class RunSocket {
       }
       case 'refused': {
         if (message.n === null) {
+          if (this.#joined) return;
           // A refused join: the next try brings a fresh ticket.
           this.#again = null;
-          if (!this.#joined) this.#lost();
+          this.#lost();
           return;
         }
         this.#settle(message.n)?.reject(
