@@ -332,6 +332,9 @@ describe('a drill from sign-in to scorecard', { timeout: 180_000 }, () => {
       .first()
       .waitFor({ state: 'attached' });
     await faculty.shot('drill-timeline');
+    // A tab of another phase begins that phase, and the page goes on.
+    await faculty.page.getByRole('tab', { name: 'Summary' }).click();
+    await faculty.page.getByLabel('Add to: Take home').waitFor();
     await faculty.page.getByRole('tab', { name: 'Scorecard' }).click();
     const line = faculty.page.getByRole('listitem').filter({ hasText: 'First intramuscular adrenaline' }).first();
     await line.waitFor();
