@@ -9,7 +9,7 @@ import { STATUS } from '../../apps/web/src/lib/ui/status.ts';
 import { aboutMoments } from './debrief-notes.ts';
 import { DebriefRoom, rehearsed } from './debrief-room.ts';
 import { everyWord, twoTakes } from './debrief-runs.ts';
-import { KEEPS_APP, button, until, wordsOf } from './drive.ts';
+import { KEEPS_APP, button, chooseStructure, until, wordsOf } from './drive.ts';
 
 let room: DebriefRoom;
 /** The run the room began with; others are made of its patient and packs. */
@@ -64,7 +64,7 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
       ['plus-delta', 0],
       ['blended', 1],
     ] as const) {
-      await page.getByLabel('Structure').selectOption(structure);
+      await chooseStructure(page, structure);
       await until(
         `stems in ${structure}`,
         async () => (await page.getByRole('button', { name: /For faculty: words to begin with/ }).count()) === stems,
@@ -133,12 +133,12 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
     await page.goto(`${room.server.origin}/debrief/${room.runId}`);
     await page.getByRole('heading', { name: 'How is everyone?' }).waitFor();
     for (const { id, phases: own } of STRUCTURES) {
-      await page.getByLabel('Structure').selectOption(id);
+      await chooseStructure(page, id);
       await until(`the phases of ${id}`, async () => (await phases.getByRole('button').count()) === own.length);
       const names = (await phases.getByRole('button').allInnerTexts()).map((text) => text.split(/\s+\d/)[0]);
       expect(names).toEqual(own.map(({ title }) => title));
     }
-    await page.getByLabel('Structure').selectOption('plus-delta');
+    await chooseStructure(page, 'plus-delta');
     await button(room.faculty, 'Start its clock').click();
     const left = (at: Page) => at.getByRole('timer', { name: 'Left of this phase' }).innerText();
     const seconds = (text: string): number => {

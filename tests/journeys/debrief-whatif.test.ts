@@ -93,7 +93,7 @@ describe('what if', { timeout: 180_000 }, () => {
     const heard = () => page.evaluate(() => (globalThis as unknown as { heard: string[] }).heard.join('\n'));
     const [screen] = await Promise.all([
       context.waitForEvent('page'),
-      button(room.faculty, 'Open a screen for the room').click(),
+      button(room.faculty, 'Screen for the room').click(),
     ]);
     await screen.setViewportSize({ width: 1366, height: 768 });
     const showing = (kind: string) => screen.locator(`[data-room="${kind}"]`).waitFor();

@@ -157,6 +157,13 @@ export const wordsOf = async (part: Locator): Promise<string> => (await part.inn
 
 export const button = (device: Device, name: string | RegExp): Locator => device.page.getByRole('button', { name });
 
+/** Chooses how a debrief is led; on a narrow screen that lies behind a button. */
+export const chooseStructure = async (page: Page, id: string): Promise<void> => {
+  const fold = page.getByRole('button', { name: 'structure and length' });
+  if ((await fold.isVisible()) && (await fold.getAttribute('aria-expanded')) === 'false') await fold.click();
+  await page.getByLabel('Structure', { exact: true }).selectOption(id);
+};
+
 /** Signed in and in the library, as a person gets there. */
 export const signInByHand = async (faculty: Device, server: TestServer, passphrase: string): Promise<void> => {
   await faculty.page.goto(server.origin);

@@ -8,7 +8,7 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { DESK, PHONE, TABLET, expectClean } from './clean.ts';
-import { Device, Place, ROOT, button, startRunOf, tapped, until } from './drive.ts';
+import { Device, Place, ROOT, button, chooseStructure, startRunOf, tapped, until } from './drive.ts';
 
 const SCENARIO = 'scenarios/cashew-cookery-club.yaml';
 const folder = mkdtempSync(path.join(tmpdir(), 'breathline-pages-'));
@@ -114,11 +114,11 @@ describe('console and debrief', { timeout: 180_000 }, () => {
     await page.goto(`${place.server.origin}/debrief/${runId}`);
     await page.getByRole('heading', { name: 'How is everyone?' }).waitFor();
     await view('welcome');
-    await page.getByLabel('Structure').selectOption('plus-delta');
+    await chooseStructure(page, 'plus-delta');
     await button(faculty, /^Plus/).click();
     await page.getByText('What went well? Write it down.').waitFor();
     await view('talk');
-    await page.getByLabel('Structure').selectOption('three-phases');
+    await chooseStructure(page, 'three-phases');
     await page.goto(`${page.url().split('?')[0]}?step=reconcile`);
     await page.getByRole('heading', { name: 'These I did not see' }).waitFor();
     await page.getByRole('button', { name: 'Done', exact: true }).first().click();
