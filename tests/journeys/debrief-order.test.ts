@@ -139,7 +139,7 @@ describe('the order of a debrief', { timeout: 180_000 }, () => {
       expect(names).toEqual(own.map(({ title }) => title));
     }
     await chooseStructure(page, 'plus-delta');
-    await button(room.faculty, 'Start its clock').click();
+    await button(room.faculty, 'Start clock').click();
     const left = (at: Page) => at.getByRole('timer', { name: 'Left of this phase' }).innerText();
     const seconds = (text: string): number => {
       const [, minutes, rest] = /(\d+):(\d\d) left/.exec(text) ?? [];

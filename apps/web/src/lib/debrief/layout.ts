@@ -325,8 +325,10 @@ export function layOut(
 /** What came of a target stands at the end of its name's row where there is no margin: "10 min 26 s in hand", px. */
 const OUTCOME_ROOM = 146;
 
-/** Lower than this a vital tells nothing; the last ones give way, and the three that matter most never do. */
-const LEAST_PANEL = 56;
+/** A vital is drawn no lower than this where another, or a target, can give way; the three that matter most go on lower. */
+const LEAST_PANEL = 48;
+/** Lower than this a vital tells nothing, and what stands under it would fall off the wall. */
+const FLOOR_PANEL = 30;
 const MOST_PANEL = 130;
 const KEPT_PANELS = 3;
 const BETWEEN_PANELS = 14;
@@ -347,9 +349,10 @@ function fitHeight(
     panelName;
   let panels = model.panels.length;
   while (panels > KEPT_PANELS && each(panels, 0) < LEAST_PANEL) panels--;
+  while (panels > 1 && each(panels, 0) < FLOOR_PANEL) panels--;
   let targets = model.targets.length;
   while (targets > 0 && each(panels, targets) < LEAST_PANEL) targets--;
-  return { panel: Math.max(30, Math.min(MOST_PANEL, each(panels, targets))), panels, targets };
+  return { panel: Math.max(FLOOR_PANEL, Math.min(MOST_PANEL, each(panels, targets))), panels, targets };
 }
 
 function momentText(one: TimelineMoment): string {
