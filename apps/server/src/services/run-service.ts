@@ -1,14 +1,6 @@
 /** What faculty may do with runs. Permission first, then the decision, then the store. */
 import { randomInt, randomUUID } from 'node:crypto';
-import {
-  CAUTION,
-  ENGINE_VERSION,
-  STEP_MS,
-  isRehearsal,
-  takesOf,
-  type RunDefinition,
-  type RunExport,
-} from '@breathline/engine';
+import { CAUTION, ENGINE_VERSION, isRehearsal, takesOf, type RunDefinition, type RunExport } from '@breathline/engine';
 import { DebriefError, scoreRun, type Scorecard } from '@breathline/debrief';
 import {
   checkRunExport,
@@ -35,6 +27,7 @@ import { trustOwnChecksOnly } from './trust.ts';
 import { newCrewCode, newJoinCode, plainJoinCode } from './secrets.ts';
 import { siteCalls } from './site-calls.ts';
 import { swapWords } from './swap-words.ts';
+import { checkWhole, endOf } from './whole-run.ts';
 
 export interface NewRun {
   readonly scenarioId: string;
@@ -382,45 +375,3 @@ export class RunService {
     }
   }
 }
-
-const endOf = ({ events }: RunExport): string | null => {
-  const ended = events.findLast(({ kind }) => kind === 'run-ended');
-  return ended && !Number.isNaN(Date.parse(ended.wallTime)) ? new Date(ended.wallTime).toISOString() : null;
-};
-
-/** What a schema can not say: numbers without gaps, times in order, a pack that is there. */
-const checkWhole = ({ events, track, definition }: RunExport): void => {
-  const bad = (message: string): never => {
-    throw new Refusal('bad-import', message);
-  };
-  const taps = new Set<string>();
-  let [take, reachedMs] = [1, 0];
-  events.forEach((event, at) => {
-    if (event.clientId !== undefined && event.clientNumber !== undefined) {
-      const tap = `${event.clientId}:${event.clientNumber}`;
-      if (taps.has(tap)) bad(`Log line ${event.seq} repeats the tap ${tap}.`);
-      taps.add(tap);
-    }
-    if (event.seq !== at + 1) bad(`Log line ${at + 1} has the number ${event.seq}.`);
-    if (event.appliedAtMs % STEP_MS !== 0) bad(`Log line ${event.seq} is not on a step of ${STEP_MS} ms.`);
-    if (event.occurredAtMs > event.appliedAtMs) bad(`Log line ${event.seq} happened after it was applied.`);
-    if (event.kind === 'wound-back' ? event.take !== take + 1 : event.take > take) {
-      bad(`Log line ${event.seq} belongs to take ${event.take}, which has not begun.`);
-    }
-    // A line of a take that was left came late and stands where it was logged.
-    if (event.take < take) return;
-    if (event.kind !== 'wound-back' && event.appliedAtMs < reachedMs) {
-      bad(`Log line ${event.seq} comes before the line above it.`);
-    }
-    [take, reachedMs] = [event.take, event.appliedAtMs];
-  });
-  track.forEach(({ atMs, take = 1 }, at) => {
-    const before = track[at - 1];
-    const same = before && (before.take ?? 1) === take;
-    if (!Number.isInteger(atMs) || atMs < 0 || (same ? before.atMs >= atMs : before && (before.take ?? 1) > take))
-      bad(`Second ${at + 1} of the track is out of order.`);
-  });
-  if (!definition.library.packs.some(({ id }) => id === definition.packId)) {
-    bad(`The file's own library has no pack "${definition.packId}".`);
-  }
-};
