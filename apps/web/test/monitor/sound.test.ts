@@ -28,7 +28,7 @@ let lab: Page;
 
 /** What the rendered page offers: each voice by name, with plain arguments. */
 const LAB = `
-import { pulseVoice, burstVoice } from '${here('voices.ts')}';
+import { pulseVoice, burstVoice, softEdge } from '${here('voices.ts')}';
 import { playSound } from '${here('played.ts')}';
 import { chestVoice } from '${here('chest.ts')}';
 window.render = async (seconds, kind, args) => {
@@ -43,6 +43,13 @@ window.render = async (seconds, kind, args) => {
   if (kind === 'burst') burstVoice(context, context.destination, args[0], args[1]);
   if (kind === 'played') length = playSound(context, context.destination, args[0], args[1]);
   if (kind === 'chest') for (const breath of args[0]) chestVoice(context, ears[0], ears[1], breath, args[1]);
+  if (kind === 'at once') {
+    const out = softEdge(context, context.destination);
+    pulseVoice(context, out, args.pulseS, 784);
+    burstVoice(context, out, args.restS, args.burst);
+    chestVoice(context, out, out, { atS: args.restS, inspirationS: 0.7, expirationS: 1, size: 1.4 }, args.chest);
+    for (const name of ['knock-at-the-door', 'vomiting']) playSound(context, out, args.restS, name);
+  }
   const buffer = await context.startRendering();
   return { length, left: packed(buffer.getChannelData(0)), right: packed(buffer.getChannelData(1)) };
 };
@@ -188,6 +195,22 @@ describe('the sounds faculty send, rendered', () => {
         const apart = Math.hypot(...all[a]![1].map((x, i) => x - all[b]![1][i]!));
         expect(apart, `${all[a]![0]} and ${all[b]![0]}`).toBeGreaterThan(0.25);
       }
+  });
+
+  it('all at once come near full scale and never over; one alone goes through as it is', async () => {
+    const loud = { airEntry: 1, wheeze: 1, crackles: 1 };
+    const { left } = await render(3, 'at once', {
+      pulseS: 0.1,
+      restS: 0.5,
+      burst: alarmBurst('high'),
+      chest: { left: loud, right: loud, stridor: 1 },
+    });
+    const plain = (await render(3, 'pulse', [[0.1, 784]])).left;
+    const to = 0.4 * RATE;
+    expect(Math.max(...left.slice(0, to).map((x, i) => Math.abs(x - plain[i]!)))).toBeLessThan(0.001);
+    const peak = left.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
+    expect(peak).toBeGreaterThan(0.9);
+    expect(peak).toBeLessThanOrEqual(1);
   });
 
   it('a name that is not one of ours plays nothing and breaks nothing', async () => {

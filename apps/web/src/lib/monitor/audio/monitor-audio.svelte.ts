@@ -11,7 +11,7 @@ import { apartFrom, type ScreenSite } from '../site.ts';
 import { gainFor } from './loudness.ts';
 import { chestVoice } from './chest.ts';
 import { playSound } from './played.ts';
-import { burstVoice, pulseVoice } from './voices.ts';
+import { burstVoice, pulseVoice, softEdge } from './voices.ts';
 
 /** `none`: the browser makes no sound at all. */
 export type SoundState = 'none' | 'off' | 'blocked' | 'on';
@@ -20,6 +20,8 @@ export type SoundState = 'none' | 'off' | 'blocked' | 'on';
 const AHEAD_MS = 350;
 const AHEAD_HIDDEN_MS = 1500;
 const EVERY_MS = 100;
+/** How fast what is cut off dies away: time constant, s. */
+const FADE_S = 0.004;
 /** A sound sent longer ago than this (a screen that was away) is not played any more, ms of the run clock. */
 const STALE_MS = 6000;
 /** Until the console has said anything: quiet. */
@@ -147,7 +149,7 @@ export class MonitorAudio {
     this.#context = context;
     this.#master = context.createGain();
     this.#master.gain.value = 0;
-    this.#master.connect(context.destination);
+    this.#master.connect(softEdge(context, context.destination));
     this.#wire();
     this.#look();
   }
@@ -156,8 +158,12 @@ export class MonitorAudio {
   #wire(): void {
     const context = this.#context;
     if (!context || !this.#master) return;
-    this.#bus?.disconnect();
-    this.#alarmBus?.disconnect();
+    for (const old of [this.#bus, this.#alarmBus]) {
+      if (!old) continue;
+      // Cut off at once it would click.
+      old.gain.setTargetAtTime(0, context.currentTime, FADE_S);
+      setTimeout(() => old.disconnect(), 20 * FADE_S * 1000);
+    }
     this.#bus = context.createGain();
     this.#bus.connect(this.#master);
     this.#alarmBus = context.createGain();

@@ -12,9 +12,11 @@ const scaled = (shape: Shape, gain: number): Shape => shape.map(([share, level])
 const KNOCK: Shape = [[0.03, 1]];
 
 function cough(context: BaseAudioContext, out: AudioNode, atS: number, barking: boolean): void {
+  // The narrow band of a bark lets less noise through: as loud as a cough all the same.
+  const louder = barking ? 2 : 1;
   hush(context, out, atS, 0.28, { type: 'bandpass', hz: barking ? 650 : 1100, q: barking ? 3 : 0.9, toHz: 500 }, [
-    [0.06, 0.9],
-    [0.4, 0.35],
+    [0.06, 0.9 * louder],
+    [0.4, 0.35 * louder],
   ]);
   glide(
     context,
@@ -26,7 +28,7 @@ function cough(context: BaseAudioContext, out: AudioNode, atS: number, barking: 
       [0, barking ? 330 : 190],
       [1, barking ? 240 : 120],
     ],
-    [[0.1, barking ? 0.32 : 0.14]],
+    [[0.1, barking ? 0.64 : 0.14]],
     barking ? 800 : 600,
   );
 }
@@ -199,8 +201,8 @@ const MAKERS: Readonly<Record<PlayedSound, Maker>> = {
           [1, 175],
         ],
         [
-          [0.08, 0.4],
-          [0.6, 0.25],
+          [0.08, 0.75],
+          [0.6, 0.45],
         ],
         520,
       );

@@ -163,3 +163,27 @@ export function glide(
   tone.stop(atS + lengthS);
   tone.onended = () => level.disconnect();
 }
+
+/** Up to here what goes in comes out; above it is bent, so that several voices at once come near full scale and never over. */
+const STRAIGHT_TO = 0.7;
+/** The most that is told apart at the way in. */
+const EDGE_RANGE = 4;
+const EDGE_POINTS = 4097;
+
+/** The last step before the loudspeaker: takes what is to be heard, leads on to `out`. Adds no delay. */
+export function softEdge(context: BaseAudioContext, out: AudioNode): AudioNode {
+  const room = 1 - STRAIGHT_TO;
+  const bent = new Float32Array(EDGE_POINTS);
+  for (let i = 0; i < EDGE_POINTS; i += 1) {
+    const level = ((2 * i) / (EDGE_POINTS - 1) - 1) * EDGE_RANGE;
+    const size = Math.abs(level);
+    const held = size <= STRAIGHT_TO ? size : STRAIGHT_TO + room * Math.tanh((size - STRAIGHT_TO) / room);
+    bent[i] = Math.sign(level) * held;
+  }
+  const way = context.createGain();
+  way.gain.value = 1 / EDGE_RANGE;
+  const edge = context.createWaveShaper();
+  edge.curve = bent;
+  way.connect(edge).connect(out);
+  return way;
+}
