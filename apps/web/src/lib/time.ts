@@ -10,6 +10,9 @@ export function clockText(ms: number): string {
   return hours > 0 ? `${sign}${hours}:${String(minutes).padStart(2, '0')}:${seconds}` : `${sign}${minutes}:${seconds}`;
 }
 
+/** A moment of the run clock; nothing where it is not known (below zero). */
+export const momentText = (atMs: number): string => (atMs < 0 ? '' : clockText(atMs));
+
 /** "4 minutes 7 seconds", for a screen reader. */
 export function spokenDuration(ms: number): string {
   const total = Math.floor(Math.abs(ms) / 1000);

@@ -1,6 +1,7 @@
 /** Taps that wait in the browser's storage for a page that sends them. */
 import { describe, expect, it } from 'vitest';
 import type { KeptTaps } from '../../src/lib/api/run-socket.ts';
+import { momentText } from '../../src/lib/time.ts';
 import { GONE_AFTER_MS, PageOutbox, tapsKept, undoKept, type Keep } from '../../src/lib/console/outbox.ts';
 
 /** Storage in memory. */
@@ -71,7 +72,10 @@ describe('what waits outlives its page', () => {
     const first = new PageOutbox('run', shelf, () => 50_000);
     const [dose, mark] = kept('intervention', 'mark').taps;
     first.save({ clientId: 'seat', n: 2, taps: [{ ...dose!, said: { label: 'Dose: given', atMs: 9_000 } }, mark!] });
-    const [tended] = tapsKept('run', shelf, 51_000);
+    const [tended, wordless] = tapsKept('run', shelf, 51_000);
+    // Kept before words were kept with a tap: named by what it logs and the wall clock, with no moment of the run.
+    expect(wordless?.label).toMatch(/^Mark, tapped at \d\d:\d\d$/);
+    expect(momentText(wordless?.occurredAtMs ?? 0)).toBe('');
     expect(tended).toMatchObject({ label: 'Dose: given', occurredAtMs: 9_000, held: true });
     undoKept(tended!, shelf, 51_000);
     expect(tapsKept('run', shelf).map(({ takenBack }) => takenBack)).toEqual([undefined, undefined]);

@@ -23,7 +23,7 @@ export type AnyFrame = FacultyFrame | MonitorFrame | CrewFrame;
 export interface Said {
   /** "Adrenaline IM: given". */
   readonly label: string;
-  /** Run-clock ms at which it happened in the room. */
+  /** Run-clock ms at which it happened in the room; below zero where that is not known. */
   readonly atMs: number;
 }
 

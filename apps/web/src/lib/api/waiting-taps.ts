@@ -1,14 +1,24 @@
 /** Taps the server has not answered yet, numbered, and kept where a page that goes away leaves them. */
 import { LONGEST_HELD_MS, type AckMessage, type CommandMessage } from '@breathline/protocol';
 import type { ApiError } from './errors.ts';
-import type { LeftTap, Outbox, Pending, Said } from './line-types.ts';
+import type { KeptTaps, LeftTap, Outbox, Pending, Said } from './line-types.ts';
 import { agoMs } from './patience.ts';
 
 /** A wait shorter than this is the line's own; ms. */
 const LEAST_WAIT_MS = 500;
 
-/** What a page of before these words were kept left unsaid. */
-export const UNSAID: Said = { label: 'A tap', atMs: 0 };
+/** Run clock of a tap of which only the wall clock is known, ms: below any moment of a run. */
+const RUN_CLOCK_UNKNOWN_MS = -1;
+
+/** Words for a tap. One kept before words were kept with it is named by what it logs and by this device's clock. */
+export function saidOf({ command, wallMs, said }: KeptTaps['taps'][number]): Said {
+  if (said) return said;
+  const what =
+    command.kind === 'intervention' ? `${command.intervention}: ${command.step ?? 'logged'}` : String(command.kind);
+  const words = what.replaceAll('-', ' ');
+  const at = new Date(wallMs).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' });
+  return { label: `${words.charAt(0).toUpperCase()}${words.slice(1)}, tapped at ${at}`, atMs: RUN_CLOCK_UNKNOWN_MS };
+}
 
 /** Random without `crypto.randomUUID`, which plain-http pages on a LAN do not have. */
 export function newClientId(): string {
@@ -57,7 +67,8 @@ export class WaitingTaps {
     this.clientId = kept?.clientId ?? clientId ?? newClientId();
     this.#n = kept?.n ?? 0;
     const steady = (wallMs: number): number => nowMs - Math.max(0, Date.now() - wallMs);
-    this.left = (kept?.taps ?? []).map(({ n, command, agoMs, wallMs, undoneMs, said }) => {
+    this.left = (kept?.taps ?? []).map((tap) => {
+      const { n, command, agoMs, wallMs, undoneMs, said } = tap;
       let resolve: Pending['resolve'] = () => undefined;
       let reject: Pending['reject'] = () => undefined;
       const answered = new Promise<AckMessage>((yes, no) => ([resolve, reject] = [yes, no]));
@@ -76,7 +87,7 @@ export class WaitingTaps {
         resolve,
         reject,
       });
-      return { number: n, command, said: said ?? UNSAID, undone: undoneMs !== undefined, answered };
+      return { number: n, command, said: saidOf(tap), undone: undoneMs !== undefined, answered };
     });
     if (this.#all.size > 0) queueMicrotask(() => onChange(this.#all.size));
   }

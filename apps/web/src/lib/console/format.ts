@@ -1,7 +1,7 @@
 /**
  * Numbers and times as faculty read them: no trailing zero, a leading zero, "micrograms" in full, times as m:ss.
  */
-export { clockText, spokenDuration } from '../time.ts';
+export { clockText, momentText, spokenDuration } from '../time.ts';
 
 /** A number with at most `places` decimals, never a trailing zero, always a leading zero. */
 export function plainNumber(value: number, places = 3): string {

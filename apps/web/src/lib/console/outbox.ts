@@ -6,7 +6,7 @@
 import type { CommandBody } from '@breathline/protocol';
 import type { EventBody } from '@breathline/engine';
 import type { KeptTaps, Outbox } from '../api/run-socket.ts';
-import { UNSAID } from '../api/waiting-taps.ts';
+import { saidOf } from '../api/waiting-taps.ts';
 import { canBackdate } from './taps.ts';
 
 /** The part of `Storage` that is used. */
@@ -107,8 +107,9 @@ export function tapsKept(
     const slot = keep.key(at);
     if (!slot?.startsWith(`${PREFIX}${runId}:`)) continue;
     const { aliveAt = 0, kept = null } = readSlot(keep, slot) ?? {};
-    for (const { n, command, said, undoneMs } of kept?.taps ?? []) {
-      const { label, atMs } = said ?? UNSAID;
+    for (const tap of kept?.taps ?? []) {
+      const { n, command, undoneMs } = tap;
+      const { label, atMs } = saidOf(tap);
       found.push({
         slot,
         number: n,
