@@ -105,6 +105,12 @@ describe('true beside shown', () => {
     expect(row('spo2Percent').trueFlag).toBe('low');
   });
 
+  it('judges a vital as it is printed', () => {
+    const at = (spo2Percent: number) => row('spo2Percent', { trueVitals: { ...trueVitals, spo2Percent } });
+    expect(at(93.6)).toMatchObject({ trueText: '94', trueFlag: null });
+    expect(at(93.4)).toMatchObject({ trueText: '93', trueFlag: 'low' });
+  });
+
   it('shows an old cuff reading as old, and as different from the truth', () => {
     const bp = { systolicMmHg: 102, diastolicMmHg: 60, meanMmHg: 74, takenAtMs: 20_000 };
     expect(row('systolicMmHg', { shown: { ...shown, attached: ['bp-cuff'], bloodPressure: bp } })).toMatchObject({

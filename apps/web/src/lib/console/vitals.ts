@@ -48,8 +48,14 @@ export const TEMPERATURE_HIGH_CELSIUS = 38;
 /** From memory: central refill over 2 s is slow (Resuscitation Council UK, ABCDE approach). */
 export const REFILL_SLOW_S = 2;
 
+/** Against whole numbers, as the range is printed. */
 function band(value: number, low: number, high: number): Flag {
-  return value < low ? 'low' : value > high ? 'high' : null;
+  return value < Math.round(low) ? 'low' : value > Math.round(high) ? 'high' : null;
+}
+
+/** Judged as it is printed: no "94" beside "≥ 94" is called low. */
+function flagOf(spec: RowSpec, value: number, norms: AgeNorms): Flag {
+  return spec.flag(Number(value.toFixed(spec.places)), norms);
 }
 
 interface RowSpec {
@@ -198,12 +204,12 @@ export function vitalRows(view: RunView, norms: AgeNorms, ageYears?: number): re
       short: spec.short,
       unit: spec.unit,
       trueText: pressure ? `${number(truth)}/${number(view.trueVitals.diastolicMmHg)}` : number(truth),
-      trueFlag: spec.flag(truth, norms),
+      trueFlag: flagOf(spec, truth, norms),
       trueCentile:
-        ageYears !== undefined && spec.flag(truth, norms) !== null ? shortCentile(spec.id, ageYears, truth) : null,
+        ageYears !== undefined && flagOf(spec, truth, norms) !== null ? shortCentile(spec.id, ageYears, truth) : null,
       shownText:
         value === null ? null : pressure ? `${number(value)}/${number(bp?.diastolicMmHg ?? NaN)}` : number(value),
-      shownFlag: value === null ? null : spec.flag(value, norms),
+      shownFlag: value === null ? null : flagOf(spec, value, norms),
       shownNote: note,
       usual: spec.usual(norms),
       differs: value !== null && Math.abs(value - truth) >= spec.apart,
