@@ -125,8 +125,11 @@ export class Desk {
   playPause(): void {
     const { session } = this;
     if (!session.leads) return;
-    if (session.phase === 'ready') void session.tap({ kind: 'run-started' }, 'Run started');
-    else if (session.phase === 'running') void session.tap({ kind: 'run-paused', why: 'faculty' }, 'Paused');
+    if (session.phase === 'ready') {
+      // What it was opened for is done, and its room is wanted.
+      this.menuOpen = false;
+      void session.tap({ kind: 'run-started' }, 'Run started');
+    } else if (session.phase === 'running') void session.tap({ kind: 'run-paused', why: 'faculty' }, 'Paused');
     else if (session.phase === 'paused' && !this.stopped) void session.tap({ kind: 'run-resumed' }, 'Carried on');
   }
 
