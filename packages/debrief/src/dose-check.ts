@@ -8,6 +8,7 @@ import {
   bandFor,
   bandWords,
   doseUnit,
+  type DosePatient,
   type DoseRule,
   type GuidelinePack,
   type Intervention,
@@ -72,6 +73,21 @@ function allowedBy(rule: DoseRule, unit: string, ageYears: number, weightKg: num
   return { low: allowed.low, high: allowed.high, because: `${each} ${unit}/kg × ${plainNumber(weightKg)} kg${capped}` };
 }
 
+/** What the table beside the rule allows: right too, though the rule is what is suggested. */
+function tabled(rule: DoseRule, patient: DosePatient): Allowed | null {
+  const band = rule.table && bandFor({ bands: rule.table }, patient);
+  if (!band) return null;
+  return { low: band.amount, high: band.amountHigh ?? band.amount, because: `its table, ${bandWords(band)}` };
+}
+
+/** Of the rule and its table the one the dose is nearer to; the rule where both are as near, or no amount is known. */
+function nearer(amount: number | null, byRule: Allowed | null, byTable: Allowed | null): Allowed | null {
+  if (byRule === null || byTable === null) return byRule ?? byTable;
+  if (amount === null) return byRule;
+  const off = ({ low, high }: Allowed): number => Math.abs(Math.log(Math.max(ratioTo(amount, low, high), 1e-9)));
+  return off(byTable) < off(byRule) - SLACK ? byTable : byRule;
+}
+
 /** Judges one dose. Never throws: what can't be judged says why. */
 export function checkDose(given: DoseGiven, rule: DoseRule | null, context: DoseContext): DoseCheck {
   const unit = context.intervention?.unit ?? given.unit ?? '';
@@ -95,7 +111,8 @@ export function checkDose(given: DoseGiven, rule: DoseRule | null, context: Dose
   if (measured.mismatch) slips.push(measured.mismatch);
 
   const judgedWeightKg = weightUsedKg ?? context.trueWeightKg;
-  const allowed = allowedBy(rule, unit, context.ageYears, judgedWeightKg);
+  const patient = { ageYears: context.ageYears, weightKg: judgedWeightKg };
+  const allowed = nearer(amount, allowedBy(rule, unit, context.ageYears, judgedWeightKg), tabled(rule, patient));
   const { routeOk, siteOk, dangerousRoute, words: placeWords } = placeCheck(given, context.intervention);
   slips.push(...placeWords);
 

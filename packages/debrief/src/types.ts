@@ -37,7 +37,8 @@ export interface DoseCheck {
 
 export interface Evidence {
   readonly seq: number | null;
-  readonly atMs: number;
+  /** Null: when it was is not known, as of what the team says it did. */
+  readonly atMs: number | null;
   readonly text: string;
 }
 

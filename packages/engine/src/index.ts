@@ -1,6 +1,7 @@
 export type * from './types.ts';
 export type * from './live/debrief-types.ts';
 export type * from './live/types.ts';
+export { TYPED_WORDS } from './live/typed-words.ts';
 export { SPEEDS, SYSTEM_PROBLEMS } from './live/types.ts';
 export { STEP_MS } from './types.ts';
 export { ENGINE_VERSION, CAUTION } from './version.ts';

@@ -66,28 +66,28 @@ export const SourceSchema = closed({
   checkedBy: optional(Text),
 });
 
+const DoseBandsSchema = list(
+  closed({
+    fromAgeYears: Num,
+    belowAgeYears: optional(Num),
+    fromWeightKg: optional(Num),
+    belowWeightKg: optional(Num),
+    amount: Num,
+    amountHigh: optional(Num),
+    note: optional(Text),
+    source: optional(SourceSchema),
+  }),
+);
+
 const DOSE_PARTS = {
-  bands: optional(
-    list(
-      closed({
-        fromAgeYears: Num,
-        belowAgeYears: optional(Num),
-        fromWeightKg: optional(Num),
-        belowWeightKg: optional(Num),
-        amount: Num,
-        amountHigh: optional(Num),
-        note: optional(Text),
-        source: optional(SourceSchema),
-      }),
-    ),
-  ),
+  bands: optional(DoseBandsSchema),
   perKg: optional(closed({ amount: Num, amountHigh: optional(Num), max: optional(Num) })),
   concentration: optional(Text),
   overMs: optional(Num),
   source: SourceSchema,
 };
 
-const DoseRuleSchema = closed({ id: Text, intervention: Text, ...DOSE_PARTS });
+const DoseRuleSchema = closed({ id: Text, intervention: Text, ...DOSE_PARTS, table: optional(DoseBandsSchema) });
 
 export const InterventionSchema = closed({
   id: Text,

@@ -102,22 +102,27 @@ export type DeviceId = 'oximeter' | 'ecg' | 'bp-cuff' | 'capnography' | 'thermom
 
 // ---------------------------------------------------------------- guideline packs
 
+/** One band of age or weight with its dose, in the intervention's unit. */
+export interface DoseBand {
+  readonly fromAgeYears: number;
+  /** Exclusive; absent = no upper bound. */
+  readonly belowAgeYears?: number;
+  readonly fromWeightKg?: number;
+  readonly belowWeightKg?: number;
+  readonly amount: number;
+  /** Upper end where the source gives a range. */
+  readonly amountHigh?: number;
+  readonly note?: string;
+  readonly source?: Source;
+}
+
 /** A dose rule of a pack: by age band or by weight. Amounts in the intervention's unit. */
 export interface DoseRule {
   readonly id: string;
   readonly intervention: string;
-  readonly bands?: readonly {
-    readonly fromAgeYears: number;
-    /** Exclusive; absent = no upper bound. */
-    readonly belowAgeYears?: number;
-    readonly fromWeightKg?: number;
-    readonly belowWeightKg?: number;
-    readonly amount: number;
-    /** Upper end where the source gives a range. */
-    readonly amountHigh?: number;
-    readonly note?: string;
-    readonly source?: Source;
-  }[];
+  readonly bands?: readonly DoseBand[];
+  /** A table the guideline prints beside its weight rule: right too, never suggested. */
+  readonly table?: readonly DoseBand[];
   readonly perKg?: { readonly amount: number; readonly amountHigh?: number; readonly max?: number };
   /** Concentration label of the intervention the pack assumes. */
   readonly concentration?: string;

@@ -71,6 +71,8 @@ function printTarget(result: TargetResult, world: World): void {
   world.out(`${word} ${target.says}${taken}${due}`);
   if (result.dose !== null && result.dose.verdict !== 'not-applicable')
     world.out(`${' '.repeat(16)}dose: ${result.dose.text}`);
+  if (result.adjusted)
+    world.out(`${' '.repeat(16)}faculty judged: ${WORDS[result.adjusted.result]} (${result.adjusted.reason})`);
   const teaching = target.timeStatus === 'teaching' ? '; the time is a teaching target' : '';
   const place = [source.organisation, source.document, source.edition, source.section].filter(Boolean).join(', ');
   world.out(`${' '.repeat(16)}${place}${teaching}${result.unverifiedSource ? ' (unverified: fails no one)' : ''}`);

@@ -3,7 +3,7 @@ import {
   fhirBundle,
   scoreRun,
   scorecardCsv,
-  trackCsv,
+  runTrackCsv,
   teamPseudonym,
   xapiStatements,
   type XapiStatement,
@@ -73,7 +73,7 @@ function write(
     case 'scorecard':
       return scorecardCsv(how.card());
     case 'track':
-      return trackCsv([{ name: run.runId, track: run.track }]);
+      return runTrackCsv(run);
     case 'statements':
       return `${JSON.stringify(how.statements(), null, 2)}\n`;
     case 'observations': {

@@ -102,8 +102,9 @@ const drawTarget = (sheet: Sheet, one: TargetResult): void => {
       : `Clock from ${clockText(one.clockStartMs)} (${CLOCKS[one.target.clock]}).`;
   const evidence = one.evidence
     .filter(({ seq }) => seq !== null)
-    .map(({ atMs, text }) => `${clockText(atMs)} ${text}.`);
-  const details = [one.dose?.text ?? '', ...evidence, clock, one.because ?? ''].filter((text) => text !== '');
+    .map(({ atMs, text }) => `${atMs === null ? '' : `${clockText(atMs)} `}${text}.`);
+  const judged = one.adjusted ? `Faculty: ${RESULTS[one.adjusted.result]} (“${one.adjusted.reason}”).` : '';
+  const details = [judged, one.dose?.text ?? '', ...evidence, clock, one.because ?? ''].filter((text) => text !== '');
   const checked = one.unverifiedSource
     ? 'Unverified: no named clinician has checked this line; it fails no one.'
     : `Checked by ${one.source.checkedBy}.`;

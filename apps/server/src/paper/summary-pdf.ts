@@ -1,11 +1,10 @@
 /** One page for a team: what went in good time, what to work on, the run on one line, and room for what they take home. */
-import { buildTimeline, doseFault, durationText, scoreRun, type TargetResult } from '@breathline/debrief';
+import { buildTimeline, dangerLines, doseFault, durationText, scoreRun, type TargetResult } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
 import { heldWords } from '../run-day.ts';
 import { MARGIN, RULE, Sheet } from './sheet.ts';
 import { drawStrip } from './strip.ts';
 
-const GOOD: ReadonlySet<TargetResult['result']> = new Set(['met', 'order-kept']);
 const TO_WORK_ON: ReadonlySet<TargetResult['result']> = new Set([
   'late',
   'missed',
@@ -13,6 +12,12 @@ const TO_WORK_ON: ReadonlySet<TargetResult['result']> = new Set([
   'contraindicated-given',
   'order-broken',
 ]);
+
+/** What it came to: as faculty judged where they did, else as the clock says. */
+const resultOf = (one: TargetResult): TargetResult['result'] => (one.adjusted ?? one).result;
+
+/** A deed done in time. What was only not done (no antihistamine first, not stood up) is no deed to praise. */
+const isGood = (one: TargetResult): boolean => resultOf(one) === 'met' && one.actualMs !== null && !isWrong(one);
 
 /** Done, but with a dose or a route the pack's rule calls wrong: nothing to be glad of, however soon. */
 const isWrong = (one: TargetResult): boolean => one.actualMs !== null && doseFault(one.dose) !== null;
@@ -24,11 +29,13 @@ const line = (one: TargetResult): string => {
       : one.latenessMs > 0
         ? ` – ${durationText(one.latenessMs)} late`
         : ` – ${durationText(one.latenessMs)} in hand`;
-  const wrong = one.result === 'contraindicated-given' || one.result === 'order-broken';
+  const result = resultOf(one);
+  const wrong = result === 'contraindicated-given' || result === 'order-broken';
   const against = wrong && one.because ? ` – ${one.because}` : '';
   // "In hand" is no comfort where the dose was wrong: the dose itself is what to work on.
   const what = isWrong(one) && one.dose ? ` – ${one.dose.text.replace(/\.$/, '')}` : against || late;
-  return `• ${one.target.says}${what} (${one.source.organisation}${one.unverifiedSource ? ', unverified' : ''})`;
+  const judged = one.adjusted ? ' – judged by faculty' : '';
+  return `• ${one.target.says}${one.adjusted && result === 'met' ? '' : what}${judged} (${one.source.organisation}${one.unverifiedSource ? ', unverified' : ''})`;
 };
 
 export interface SummaryWords {
@@ -53,9 +60,9 @@ export const summaryPdf = async (run: RunExport, packId?: string, words: Summary
   });
   sheet.title(scenario.learnerTitle);
   sheet.text(`${heldWords(run, 'Practice on')}. Times are against: ${card.packTitle}.`, { soft: true });
-  const good = card.results.filter((one) => GOOD.has(one.result) && !isWrong(one)).slice(0, 3);
+  const good = card.results.filter(isGood).slice(0, 3);
   const work = card.results
-    .filter((one) => TO_WORK_ON.has(one.result) || isWrong(one))
+    .filter((one) => TO_WORK_ON.has(resultOf(one)) || (isWrong(one) && one.adjusted === undefined))
     .sort((a, b) => Number(b.target.critical) - Number(a.target.critical) || b.target.weight - a.target.weight)
     .slice(0, 3);
   sheet.heading('In good time');
@@ -65,6 +72,13 @@ export const summaryPdf = async (run: RunExport, packId?: string, words: Summary
   if (work.length === 0) sheet.text('Nothing stood out.');
   for (const one of work) sheet.text(line(one));
   sheet.heading('The run');
+  const danger = dangerLines(card.danger).filter(({ ms }) => ms > 0);
+  sheet.text(
+    danger.length === 0
+      ? 'At no time in danger.'
+      : `In danger: ${danger.map(({ says, ms }) => `${says} ${durationText(ms)}`).join('; ')}.`,
+    { strong: danger.length > 0 },
+  );
   drawStrip(sheet, buildTimeline(run, card), ['spo2', 'pulse'], MOST_DOSES);
   const lined = (title: string, given: readonly string[] | undefined, blank: number): void => {
     sheet.heading(title);

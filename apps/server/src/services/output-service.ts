@@ -6,9 +6,9 @@ import {
   fhirBundle,
   notesCsv,
   reviewRun,
+  runTrackCsv,
   scoreRun,
   scorecardCsv,
-  trackCsv,
   teamPseudonym,
   teamworkCsv,
   xapiStatements,
@@ -61,7 +61,7 @@ const OUTPUTS: Readonly<Record<string, { readonly type: string; readonly make: M
   'events-with-words.csv': { type: CSV_TYPE, make: (run) => eventsCsv(run, { withFreeText: true }) },
   // Points of the debrief are typed words too.
   'notes.csv': { type: CSV_TYPE, make: (run) => notesCsv(run) },
-  'track.csv': { type: CSV_TYPE, make: (run) => trackCsv([{ name: run.runId, track: run.track }]) },
+  'track.csv': { type: CSV_TYPE, make: (run) => runTrackCsv(run) },
   'statements.json': {
     type: JSON_TYPE,
     make: (run, choice) => JSON.stringify(statementsOf(run, choice), null, 2),

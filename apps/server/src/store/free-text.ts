@@ -3,30 +3,7 @@
  * can be erased without altering a logged row.
  */
 import { createHash, randomBytes } from 'node:crypto';
-import type { EventBody, EventKind } from '@breathline/engine';
-
-const FIELDS: Partial<Record<EventKind, readonly string[]>> = {
-  'run-ended': ['why'],
-  intervention: ['note', 'givenBy'],
-  assessment: ['note', 'doneBy'],
-  note: ['text'],
-  mark: ['label'],
-  'mark-named': ['label'],
-  'act-amended': ['doneBy'],
-  'event-withdrawn': ['why'],
-  'other-action': ['text', 'givenBy'],
-  'wound-back': ['why'],
-  comment: ['text'],
-  'request-made': ['what'],
-  'family-with': ['who'],
-  'errand-sent': ['sentBy'],
-  'system-problem': ['text'],
-  handover: ['to', 'text'],
-  happening: ['text'],
-  'conclusion-spoken': ['next'],
-  'line-adjusted': ['reason'],
-  'debrief-note': ['text'],
-};
+import { TYPED_WORDS, type EventBody, type EventKind } from '@breathline/engine';
 
 export interface TextRow {
   readonly field: string;
@@ -43,7 +20,7 @@ const hash = (salt: string, text: string): string => createHash('sha256').update
 export const takeTexts = (body: EventBody): { body: Record<string, unknown>; texts: TextRow[] } => {
   const stored: Record<string, unknown> = { ...body };
   const texts: TextRow[] = [];
-  for (const field of FIELDS[body.kind] ?? []) {
+  for (const field of TYPED_WORDS[body.kind] ?? []) {
     const text = stored[field];
     if (typeof text !== 'string' || text === '') continue;
     const salt = randomBytes(16).toString('hex');
@@ -60,7 +37,7 @@ export const ERASED = '(erased)';
 /** Puts the words back. An erased text says so; one that does not match its hash is left out. */
 export const giveTexts = (stored: Record<string, unknown>, texts: readonly TextRow[]): EventBody => {
   const body = { ...stored };
-  for (const field of FIELDS[stored['kind'] as EventKind] ?? []) {
+  for (const field of TYPED_WORDS[stored['kind'] as EventKind] ?? []) {
     const expected = body[hashKey(field)];
     delete body[hashKey(field)];
     const row = texts.find((text) => text.field === field);

@@ -1,6 +1,8 @@
 /** Comma-separated values after RFC 4180: CRLF line ends, cells quoted where they must be, quotes doubled. */
 import {
+  TYPED_WORDS,
   amendedEvents,
+  exportOfTake,
   VITAL_IDS,
   withdrawnEvents,
   type RunEvent,
@@ -127,19 +129,8 @@ function rowsOf(events: readonly RunEvent[]): readonly RunEvent[] {
   return amendedEvents(events.filter(({ kind, seq }) => kind !== 'act-amended' || !gone.has(seq)));
 }
 
-/** Fields in which a person's name may have been typed. */
-const FREE_TEXT: ReadonlySet<string> = new Set([
-  'text',
-  'note',
-  'why',
-  'givenBy',
-  'label',
-  'what',
-  'who',
-  'to',
-  'sentBy',
-  'doneBy',
-]);
+/** Fields in which a person's name may have been typed, whatever the kind of line. */
+const FREE_TEXT: ReadonlySet<string> = new Set(Object.values(TYPED_WORDS).flat());
 
 /** The scorecard, one row a target, with its evidence and its source. */
 export function scorecardCsv(card: Scorecard): string {
@@ -151,6 +142,7 @@ export function scorecardCsv(card: Scorecard): string {
       'target',
       'says',
       'result',
+      'faculty judged',
       'clock',
       'clock start s',
       'due s',
@@ -175,6 +167,8 @@ export function scorecardCsv(card: Scorecard): string {
       one.target.id,
       one.target.says,
       one.result,
+      // Without the reason: it is typed words, and stands in the log with words.
+      one.adjusted?.result ?? '',
       one.target.clock,
       seconds(one.clockStartMs),
       seconds(one.dueMs),
@@ -194,5 +188,9 @@ export function scorecardCsv(card: Scorecard): string {
     ]),
   );
 }
+
+/** The vitals of the take that is scored, second by second; what was left by winding back is another take's. */
+export const runTrackCsv = (run: RunExport): string =>
+  trackCsv([{ name: run.runId, track: exportOfTake(run).track }]);
 
 const seconds = (ms: number | null): number | null => (ms === null ? null : ms / 1000);

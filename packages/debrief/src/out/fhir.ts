@@ -5,7 +5,7 @@
  */
 import { v5 as uuidV5 } from 'uuid';
 import { isoOf, wallMs } from './wall-time.ts';
-import type { RunExport, TrackRow } from '@breathline/engine';
+import { exportOfTake, type RunExport, type TrackRow } from '@breathline/engine';
 import type { DeviceId } from '@breathline/scenario';
 
 export interface FhirResource {
@@ -108,12 +108,18 @@ export interface FhirOptions {
   readonly everyS?: number;
 }
 
-/** One collection Bundle: a test patient and what the probes showed, every so often. Nothing is sent for a probe never on. */
-export function fhirBundle(run: RunExport, options: FhirOptions): FhirResource {
+/**
+ * One collection Bundle: a test patient and what the probes showed in the scored take, every so often. Nothing is sent for a
+ * probe never on. Two takes of one run share no id but their patient's.
+ */
+export function fhirBundle(whole: RunExport, options: FhirOptions): FhirResource {
+  const run = exportOfTake(whole);
+  const take = run.scoredTake === 1 ? '' : `${run.scoredTake}/`;
   const zero = wallMs(options.startedAt);
   const everyMs = (options.everyS ?? 60) * 1000;
-  const id = (key: string): string => uuidV5(`${run.runId}/fhir/${key}`, NAMESPACE);
-  const patientId = id('patient');
+  const idOf = (key: string): string => uuidV5(`${run.runId}/fhir/${key}`, NAMESPACE);
+  const id = (key: string): string => idOf(`${take}${key}`);
+  const patientId = idOf('patient');
   const subject = { reference: `urn:uuid:${patientId}`, display: 'Simulated patient' };
   const patient: FhirResource = {
     resourceType: 'Patient',

@@ -183,12 +183,13 @@ function resultOf(event: RunEvent, timed: TargetResult | undefined, card: Scorec
   return {
     ...(since >= 0 ? { duration: isoDuration(since) } : {}),
     // Only a line whose source a named clinician has checked may call an act a success or not.
-    ...(timed === undefined || timed.unverifiedSource ? {} : { success: timed.result === 'met' }),
+    ...(timed === undefined || timed.unverifiedSource ? {} : { success: (timed.adjusted ?? timed).result === 'met' }),
     ...(timed === undefined
       ? {}
       : {
           extensions: {
             [`${OWN}ext:target-result`]: timed.result,
+            ...(timed.adjusted === undefined ? {} : { [`${OWN}ext:faculty-result`]: timed.adjusted.result }),
             [`${OWN}ext:source`]: `${timed.source.organisation}, ${timed.source.document}, ${timed.source.edition}`,
             [`${OWN}ext:source-checked`]: !timed.unverifiedSource,
           },

@@ -58,6 +58,11 @@ export function doseParts(rule: DoseRule, names: PackNames): readonly Part[] {
     const most = rule.perKg.max === undefined ? '' : `, at most ${rangeText(rule.perKg.max, undefined, unit)}${per}`;
     parts.push(['per kg', `${rangeText(rule.perKg.amount, rule.perKg.amountHigh, unit)} for each kg${per}${most}`]);
   }
+  for (const [i, band] of (rule.table ?? []).entries())
+    parts.push([
+      `table ${i}`,
+      `${i === 0 ? 'or by its table, ' : ''}${bandWords(band)}: ${rangeText(band.amount, band.amountHigh, unit)}${per}`,
+    ]);
   if (rule.concentration !== undefined) parts.push(['strength', `as ${rule.concentration}`]);
   if (rule.overMs !== undefined) parts.push(['over', `over ${durationText(rule.overMs)}`]);
   return parts;

@@ -75,5 +75,5 @@ export function actEvidence(scoring: Scoring, act: Act): Evidence {
 export function answerEvidence(answer: Answer, says: ReconcileWords): Evidence {
   const words = { done: says.done, 'not-done': says.notDone, unsure: says.unsure }[answer.answer].toLowerCase();
   const when = answer.atMs === null ? '' : ` at ${clockText(answer.atMs)}`;
-  return { seq: answer.seq, atMs: answer.atMs ?? 0, text: `Asked afterwards: ${words}${when}` };
+  return { seq: answer.seq, atMs: answer.atMs, text: `Asked afterwards: ${words}${when}` };
 }

@@ -40,6 +40,10 @@ export function bandEdges(band: NonNullable<DosePartsDoc['by-age']>[number]) {
   };
 }
 
+/** Where bands may stand: the rule itself, or a table beside it. */
+const BAND_LISTS = ['by-age', 'or-by-age'] as const;
+type BandList = (typeof BAND_LISTS)[number];
+
 /** Sense checks of a dose rule; `name` is how messages call the intervention. */
 export function checkDoseParts(
   doc: DosePartsDoc,
@@ -54,10 +58,12 @@ export function checkDoseParts(
   if (!doc['by-age'] && !doc['per-kg'])
     bag.add('no-dose', at(), { found: String(path[path.length - 1]) }, { ...say(), hint: 'add `by-age` or `per-kg`' });
   const written: [string, Path][] = [];
-  doc['by-age']?.forEach((band, i) => {
-    written.push([band.dose, ['by-age', i, 'dose']]);
-    if (band['up-to']) written.push([band['up-to'], ['by-age', i, 'up-to']]);
-  });
+  for (const list of BAND_LISTS) {
+    doc[list]?.forEach((band, i) => {
+      written.push([band.dose, [list, i, 'dose']]);
+      if (band['up-to']) written.push([band['up-to'], [list, i, 'up-to']]);
+    });
+  }
   const perKg = doc['per-kg'];
   if (perKg) {
     written.push([perKg.dose, ['per-kg', 'dose']]);
@@ -96,24 +102,25 @@ export function checkDoseParts(
       bag.add('range-reversed', at(...where), { found: high, expected: low }, say(...where));
     }
   };
-  doc['by-age']?.forEach((band, i) => reversed(band.dose, band['up-to'], ['by-age', i, 'up-to']));
+  for (const list of BAND_LISTS)
+    doc[list]?.forEach((band, i) => reversed(band.dose, band['up-to'], [list, i, 'up-to']));
   if (perKg) reversed(perKg.dose, perKg['up-to'], ['per-kg', 'up-to']);
-  checkBands(doc, path, root, bag);
+  for (const list of BAND_LISTS) checkBands(doc, list, path, root, bag);
 }
 
-function checkBands(doc: DosePartsDoc, path: Path, root: Tree, bag: Bag): void {
-  const bands = (doc['by-age'] ?? []).map((band, i) => ({ ...bandEdges(band), i }));
+function checkBands(doc: DosePartsDoc, list: BandList, path: Path, root: Tree, bag: Bag): void {
+  const bands = (doc[list] ?? []).map((band, i) => ({ ...bandEdges(band), i }));
   const text = (i: number): string => `item ${i + 1}`;
   for (const band of bands) {
     if (band.belowAgeYears <= band.fromAgeYears || band.belowWeightKg <= band.fromWeightKg) {
       bag.add(
         'bands-empty',
-        nodeAt(root, [...path, 'by-age', band.i]),
+        nodeAt(root, [...path, list, band.i]),
         {
-          found: doc['by-age']![band.i]!.below ?? 'its weight limit',
-          expected: doc['by-age']![band.i]!.from ?? 'birth',
+          found: doc[list]![band.i]!.below ?? 'its weight limit',
+          expected: doc[list]![band.i]!.from ?? 'birth',
         },
-        { path: pathText([...path, 'by-age', band.i]) },
+        { path: pathText([...path, list, band.i]) },
       );
     }
     for (const other of bands) {
@@ -123,9 +130,9 @@ function checkBands(doc: DosePartsDoc, path: Path, root: Tree, bag: Bag): void {
       if (ages && weights) {
         bag.add(
           'bands-overlap',
-          nodeAt(root, [...path, 'by-age', other.i]),
+          nodeAt(root, [...path, list, other.i]),
           { found: text(band.i), other: text(other.i) },
-          { path: pathText([...path, 'by-age', other.i]), hint: 'the lower edge is inclusive, the upper exclusive' },
+          { path: pathText([...path, list, other.i]), hint: 'the lower edge is inclusive, the upper exclusive' },
         );
       }
     }
@@ -143,45 +150,44 @@ function checkBands(doc: DosePartsDoc, path: Path, root: Tree, bag: Bag): void {
     if (band.fromAgeYears > reached + 1e-9)
       bag.add(
         'bands-gap',
-        nodeAt(root, [...path, 'by-age', band.i]),
+        nodeAt(root, [...path, list, band.i]),
         { found: `ages ${formatNumber(reached)} to ${formatNumber(band.fromAgeYears)} years` },
-        { path: pathText([...path, 'by-age', band.i]) },
+        { path: pathText([...path, list, band.i]) },
       );
     reached = Math.max(reached, band.belowAgeYears);
   }
   if (reached !== Infinity)
     bag.add(
       'bands-gap',
-      nodeAt(root, [...path, 'by-age']),
+      nodeAt(root, [...path, list]),
       { found: `ages from ${formatNumber(reached)} years` },
-      { path: pathText([...path, 'by-age']) },
+      { path: pathText([...path, list]) },
     );
 }
 
-type BuiltParts = Pick<DoseRule, 'bands' | 'perKg' | 'concentration' | 'overMs' | 'source'>;
+type BuiltParts = Pick<DoseRule, 'bands' | 'table' | 'perKg' | 'concentration' | 'overMs' | 'source'>;
 
 /** Builds a checked rule in the intervention's unit. */
 export function buildDoseParts(doc: DosePartsDoc, intervention: Dosed, source: (id: string) => Source): BuiltParts {
   const amount = (text: string): number => doseAmount(text, intervention, doc.concentration)!;
   const perKg = doc['per-kg'];
+  const bands = (list: NonNullable<DosePartsDoc['by-age']>) =>
+    list.map((band) => {
+      const edges = bandEdges(band);
+      return {
+        fromAgeYears: edges.fromAgeYears,
+        ...(edges.belowAgeYears === Infinity ? {} : { belowAgeYears: edges.belowAgeYears }),
+        ...(edges.fromWeightKg === 0 ? {} : { fromWeightKg: edges.fromWeightKg }),
+        ...(edges.belowWeightKg === Infinity ? {} : { belowWeightKg: edges.belowWeightKg }),
+        amount: amount(band.dose),
+        ...(band['up-to'] ? { amountHigh: amount(band['up-to']) } : {}),
+        ...(band.note ? { note: band.note } : {}),
+        ...(band.source ? { source: source(band.source) } : {}),
+      };
+    });
   return {
-    ...(doc['by-age']
-      ? {
-          bands: doc['by-age'].map((band) => {
-            const edges = bandEdges(band);
-            return {
-              fromAgeYears: edges.fromAgeYears,
-              ...(edges.belowAgeYears === Infinity ? {} : { belowAgeYears: edges.belowAgeYears }),
-              ...(edges.fromWeightKg === 0 ? {} : { fromWeightKg: edges.fromWeightKg }),
-              ...(edges.belowWeightKg === Infinity ? {} : { belowWeightKg: edges.belowWeightKg }),
-              amount: amount(band.dose),
-              ...(band['up-to'] ? { amountHigh: amount(band['up-to']) } : {}),
-              ...(band.note ? { note: band.note } : {}),
-              ...(band.source ? { source: source(band.source) } : {}),
-            };
-          }),
-        }
-      : {}),
+    ...(doc['by-age'] ? { bands: bands(doc['by-age']) } : {}),
+    ...(doc['or-by-age'] ? { table: bands(doc['or-by-age']) } : {}),
     ...(perKg
       ? {
           perKg: {

@@ -7,6 +7,7 @@ import {
   date,
   dose,
   doseParts,
+  doseTable,
   dosePerKg,
   id,
   list,
@@ -346,7 +347,11 @@ export const packSchema = shape(
     ),
     doses: named(
       shape(
-        { intervention: ref('intervention', 'What is given.', ['adrenaline-im']), ...doseParts },
+        {
+          intervention: ref('intervention', 'What is given.', ['adrenaline-im']),
+          ...doseParts,
+          'or-by-age': doseTable,
+        },
         'a dose rule',
         'How much of an intervention.',
       ),
@@ -368,4 +373,4 @@ export type TargetDoc = Static<typeof targetSchema>;
 export type DosePartsDoc = Pick<
   NonNullable<InterventionDoc['dose']>,
   'by-age' | 'per-kg' | 'concentration' | 'over' | 'source'
->;
+> & { readonly 'or-by-age'?: NonNullable<InterventionDoc['dose']>['by-age'] };

@@ -189,35 +189,39 @@ export const dosePerKg = (description: string, examples: Examples) => quantity(P
 export const dosePlainOrPerKg = (description: string, examples: Examples) =>
   quantity([...DOSE_KINDS, ...PER_KG_KINDS], description, examples);
 
+/** One band of age or weight with its dose. */
+const doseBand = () =>
+  shape(
+    {
+      from: optional(
+        quantity(['age'], 'Age at which the band starts, inclusive; absent = birth.', ['6 years'], [0, 120]),
+      ),
+      below: optional(
+        quantity(['age'], 'Age at which the band ends, exclusive; absent = no end.', ['12 years'], [0, 120]),
+      ),
+      'from-weight': optional(
+        quantity(['weight'], 'Weight at which the band starts, inclusive.', ['10 kg'], [0.3, 400]),
+      ),
+      'below-weight': optional(
+        quantity(['weight'], 'Weight at which the band ends, exclusive.', ['20 kg'], [0.3, 400]),
+      ),
+      dose: dose('The dose, or the low end of its range.', ['300 micrograms']),
+      'up-to': optional(dose('The high end, where the source gives a range.', ['500 micrograms'])),
+      note: optional(
+        text('A condition or doubt that belongs to this band.', ['300 micrograms if small or prepubertal'], 400),
+      ),
+      source: optional(sourceRef()),
+    },
+    'a dose band',
+    'One band of age (or weight) with its dose.',
+    [{ from: '6 years', below: '12 years', dose: '300 micrograms' }],
+  );
+
 /** How a dose is worked out: bands of age or weight first, else by weight. Used by packs and by the formulary. */
 export const doseParts = {
   'by-age': optional(
     list(
-      shape(
-        {
-          from: optional(
-            quantity(['age'], 'Age at which the band starts, inclusive; absent = birth.', ['6 years'], [0, 120]),
-          ),
-          below: optional(
-            quantity(['age'], 'Age at which the band ends, exclusive; absent = no end.', ['12 years'], [0, 120]),
-          ),
-          'from-weight': optional(
-            quantity(['weight'], 'Weight at which the band starts, inclusive.', ['10 kg'], [0.3, 400]),
-          ),
-          'below-weight': optional(
-            quantity(['weight'], 'Weight at which the band ends, exclusive.', ['20 kg'], [0.3, 400]),
-          ),
-          dose: dose('The dose, or the low end of its range.', ['300 micrograms']),
-          'up-to': optional(dose('The high end, where the source gives a range.', ['500 micrograms'])),
-          note: optional(
-            text('A condition or doubt that belongs to this band.', ['300 micrograms if small or prepubertal'], 400),
-          ),
-          source: optional(sourceRef()),
-        },
-        'a dose band',
-        'One band of age (or weight) with its dose.',
-        [{ from: '6 years', below: '12 years', dose: '300 micrograms' }],
-      ),
+      doseBand(),
       'Doses by band of age or weight. Tried first.',
       [[{ from: '6 years', below: '12 years', dose: '300 micrograms' }]],
       { minItems: 1 },
@@ -239,3 +243,13 @@ export const doseParts = {
   over: optional(quantity(['duration'], 'How long the giving lasts.', ['10 min'], [0, 86_400_000])),
   source: sourceRef(),
 } as const;
+
+/** A table of doses that a guideline prints beside its weight rule: right too, never suggested. Packs only. */
+export const doseTable = optional(
+  list(
+    doseBand(),
+    'A table the guideline prints beside `per-kg`: a dose after it is right too. Never suggested; the weight rule is.',
+    [[{ from: '6 years', below: '12 years', dose: '300 micrograms' }]],
+    { minItems: 1 },
+  ),
+);
