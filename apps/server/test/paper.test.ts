@@ -3,7 +3,7 @@ import { writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { getDocument } from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { beforeAll, expect, it } from 'vitest';
-import { scoreRun } from '@breathline/debrief';
+import { durationText, scoreRun } from '@breathline/debrief';
 import type { RunExport } from '@breathline/engine';
 import { aRun } from '../../../tests/reference/a-run.ts';
 import { scorecardPdf } from '../src/paper/scorecard-pdf.ts';
@@ -87,6 +87,29 @@ it('a dose wrong by less than twofold is to work on as well, though it came in t
   const [good, work] = squeeze(page!).split('Toworkon');
   expect(good).not.toContain(squeeze(first.target.says));
   expect(work).toContain(squeeze(`${first.target.says} – Wrong dose`));
+});
+
+it('the team summary names the danger, and praises no step that was only not taken', async () => {
+  const arrested = aRun('cashew-cookery-club', 'a tenth of the dose');
+  const card = scoreRun(arrested);
+  expect(card.danger.arrestMs).toBeGreaterThan(0);
+  expect(card.results.some(({ result }) => result === 'order-kept')).toBe(true);
+  const [page, ...more] = await pagesOf(await summaryPdf(arrested));
+  expect(more).toEqual([]);
+  const text = squeeze(page!);
+  expect(text).toContain(squeeze(`No output (arrest) ${durationText(card.danger.arrestMs)}`));
+  const good = text.slice(text.indexOf('Ingoodtime'), text.indexOf('Toworkon'));
+  for (const { result, actualMs, target } of card.results)
+    if (result === 'order-kept' || actualMs === null) expect(good).not.toContain(squeeze(target.says));
+});
+
+it('an answer without a time has none on paper', async () => {
+  const asked = { at: 0, kind: 'reconciled', target: 'trigger-removed', answer: 'done' } as const;
+  const last = run.events.at(-1)!;
+  const events = [...run.events, { ...last, ...asked, seq: last.seq + 1 } as unknown as (typeof run.events)[number]];
+  const text = squeeze((await pagesOf(await scorecardPdf({ ...run, events }))).join(''));
+  expect(text).toContain('Askedafterwards:done');
+  expect(text).not.toContain('0:00Askedafterwards');
 });
 
 it('no line of a long scorecard is broken over two pages; what is done again is named beside its time', async () => {

@@ -113,6 +113,60 @@ describe('why this dose', () => {
   });
 });
 
+describe('a table printed beside a weight rule', () => {
+  const judged = (packId: string, ageYears: number, trueWeightKg: number, amount: number) => {
+    const pack = one(packId);
+    return checkDose(
+      { amount, doseSeen: true },
+      pack.doses.find(({ id }) => id === 'adrenaline-im')!,
+      {
+        intervention: library.interventions.find(({ id }) => id === 'adrenaline-im')!,
+        ageYears,
+        trueWeightKg,
+        tolerance: pack.doseTolerance,
+      },
+    );
+  };
+  // ASCIA 2017, table of volumes of 1 mg/mL by age, as reproduced in the Australian Immunisation Handbook.
+  it.each([
+    [0.25, 4, 40],
+    [0.25, 4, 50],
+    [0.25, 4, 100],
+    [5, 18, 180],
+    [5, 18, 200],
+    [8, 27, 270],
+    [8, 27, 300],
+    [10, 32, 400],
+    [11, 36, 400],
+    [40, 80, 500],
+  ])('is right as well: %f years, %f kg, %f micrograms', (ageYears, kg, amount) => {
+    expect(judged('anaphylaxis-ascia-2024', ageYears, kg, amount).verdict).toBe('right');
+  });
+
+  it('is named where it was followed, and makes nothing right that neither allows', () => {
+    expect(judged('anaphylaxis-ascia-2024', 8, 27, 300).text).toContain(
+      'its table, age band 7 years to under 10 years',
+    );
+    expect(judged('anaphylaxis-ascia-2024', 8, 27, 270).text).toContain('10 micrograms/kg × 27 kg');
+    expect(judged('anaphylaxis-ascia-2024', 8, 27, 150).verdict).not.toBe('right');
+    expect(judged('anaphylaxis-ascia-2024', 8, 27, 3000).verdict).toBe('critical-error');
+    // World Allergy Organization 2020, doses simplified by age: a five-year-old of 20 kg, 150 or 200 micrograms.
+    for (const amount of [150, 200]) expect(judged('anaphylaxis-wao-2020', 5, 20, amount).verdict).toBe('right');
+    expect(judged('anaphylaxis-wao-2020', 5, 20, 300).verdict).not.toBe('right');
+  });
+
+  it('is never suggested: the weight rule is', () => {
+    const found = suggestDose({
+      library,
+      packId: 'anaphylaxis-ascia-2024',
+      intervention: 'adrenaline-im',
+      ageYears: 8,
+      weightKg: 27,
+    });
+    expect(found).toMatchObject({ amount: 270 });
+  });
+});
+
 describe('times', () => {
   it('margins round a repeat interval are called teaching, never the guideline’s time', () => {
     // Both print an interval (5 min; 5 to 15 min); 4 to 6 and the end of credit are margins of this project.

@@ -1,7 +1,7 @@
 /** A run wound back is scored on the take chosen: what its parents had until then, its own acts, its own end. */
 import { describe, expect, it } from 'vitest';
 import { exportOfTake, type RunEvent, type RunExport, type TrackRow } from '@breathline/engine';
-import { buildTimeline, scoreRun } from '../src/index.ts';
+import { buildTimeline, fhirBundle, runTrackCsv, scoreRun } from '../src/index.ts';
 import { prepareLog } from '../src/prepare-log.ts';
 import { adrenaline, build, end, s, track, type Line } from './build-run.ts';
 
@@ -54,6 +54,27 @@ describe('a run of two takes', () => {
     expect(taken(second)).toEqual(taken(scoreRun(own)));
     expect(second.danger).toEqual(scoreRun(own).danger);
     expect(taken(first)).not.toEqual(taken(second));
+  });
+
+  it('gives out the vitals of one take: no second twice, and no observation of one take under the id of another', () => {
+    const seconds = (take: number) =>
+      runTrackCsv(wound(take))
+        .split('\r\n')
+        .slice(1, -1)
+        .map((row) => row.split(',')[1]);
+    expect(new Set(seconds(1)).size).toBe(seconds(1).length);
+    expect(seconds(1).at(-1)).toBe('300');
+    expect(new Set(seconds(2)).size).toBe(seconds(2).length);
+    expect(seconds(2).at(-1)).toBe('240');
+    const ids = (take: number) =>
+      (fhirBundle(wound(take), { startedAt: '2026-01-05T09:00:00.000Z' })['entry'] as { fullUrl: string }[]).map(
+        ({ fullUrl }) => fullUrl,
+      );
+    const [first, second] = [ids(1), ids(2)];
+    expect(new Set(first).size).toBe(first.length);
+    expect(new Set(second).size).toBe(second.length);
+    // The test patient is the same one, and nothing else.
+    expect(second.filter((one) => first.includes(one))).toEqual([first[0]]);
   });
 
   it('draws one line through the moment wound back to', () => {
