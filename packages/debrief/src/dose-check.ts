@@ -128,7 +128,10 @@ export function checkDose(given: DoseGiven, rule: DoseRule | null, context: Dose
       ? 'not-applicable'
       : ratio === null || !given.doseSeen
         ? 'unverified'
-        : bySize(ratio, context.tolerance);
+        : // Less fluid than asked for is given again: too little is wrong, never the critical kind (common practice, no source).
+          ratio < 1 && context.intervention?.kind === 'fluid'
+          ? bySize(ratio, { ...context.tolerance, criticalLow: 0 })
+          : bySize(ratio, context.tolerance);
   const device = deviceWords(amount, allowed, given, context.intervention);
   slips.push(...device.words);
   const bySizes = sized === 'unverified' || sized === 'not-applicable' ? sized : (device.verdict ?? sized);

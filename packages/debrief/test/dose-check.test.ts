@@ -74,6 +74,8 @@ describe('a rule with an adult band and a weight rule below it', () => {
   it.each([
     [8, 27, 270, 'right', '10 mL/kg × 27 kg'],
     [8, 27, 540, 'critical-error', '10 mL/kg × 27 kg'],
+    // Half is given again: wrong, never critical.
+    [8, 27, 135, 'minor-error', '10 mL/kg × 27 kg'],
     [15, 70, 500, 'right', 'capped at the maximum'],
     [40, 80, 1000, 'right', 'age band 18 years and over'],
   ] as const)('%d years, %d kg, %d mL is %s', (ageYears, trueWeightKg, amount, verdict, because) => {
