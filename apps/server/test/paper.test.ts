@@ -97,7 +97,7 @@ it('the team summary names the danger, and praises no step that was only not tak
   const [page, ...more] = await pagesOf(await summaryPdf(arrested));
   expect(more).toEqual([]);
   const text = squeeze(page!);
-  expect(text).toContain(squeeze(`No output (arrest) ${durationText(card.danger.arrestMs)}`));
+  expect(text).toContain(squeeze(`No output (arrest) – ${durationText(card.danger.arrestMs)}`));
   const good = text.slice(text.indexOf('Ingoodtime'), text.indexOf('Toworkon'));
   for (const { result, actualMs, target } of card.results)
     if (result === 'order-kept' || actualMs === null) expect(good).not.toContain(squeeze(target.says));

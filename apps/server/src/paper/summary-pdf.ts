@@ -73,12 +73,8 @@ export const summaryPdf = async (run: RunExport, packId?: string, words: Summary
   for (const one of work) sheet.text(line(one));
   sheet.heading('The run');
   const danger = dangerLines(card.danger).filter(({ ms }) => ms > 0);
-  sheet.text(
-    danger.length === 0
-      ? 'At no time in danger.'
-      : `In danger: ${danger.map(({ says, ms }) => `${says} ${durationText(ms)}`).join('; ')}.`,
-    { strong: danger.length > 0 },
-  );
+  if (danger.length === 0) sheet.text('At no time in danger.');
+  for (const { says, ms } of danger) sheet.text(`• ${says} – ${durationText(ms)}`);
   drawStrip(sheet, buildTimeline(run, card), ['spo2', 'pulse'], MOST_DOSES);
   const lined = (title: string, given: readonly string[] | undefined, blank: number): void => {
     sheet.heading(title);
