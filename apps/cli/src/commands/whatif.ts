@@ -238,8 +238,16 @@ function print(run: RunExport, answer: WhatIf, targets: readonly TargetChange[],
       each.changeRange === null || change === ''
         ? ''
         : `; ${changeText(each.changeRange[0], unit)} to ${changeText(each.changeRange[1], unit)}`;
+    const course = (which: 'base' | 'alternative'): string =>
+      each.without?.[which] === undefined
+        ? valueText(each[which], unit)
+        : each.without[which] === 'never-in-danger'
+          ? 'never in danger'
+          : 'not by the end';
+    const still =
+      each.alternative === null && each.happens.alternative > 0 ? ' (with some constants it still does)' : '';
     world.out(
-      `${each.says.padEnd(54)} ${valueText(each.base, unit).padStart(13)} -> ${valueText(each.alternative, unit)}${change}${range}${change === '' ? '' : ')'}`,
+      `${each.says.padEnd(54)} ${course('base').padStart(13)} -> ${course('alternative')}${still}${change}${range}${change === '' ? '' : ')'}`,
     );
   }
   // In words only: a due time that moved behind a line met all the same says nothing here.
@@ -254,5 +262,6 @@ function print(run: RunExport, answer: WhatIf, targets: readonly TargetChange[],
     );
   }
   if (answer.identical) world.out('\nThe two courses are the same to the last bit.');
+  if (answer.oddActs.length > 0) world.out('\nKept, and in the figures above, though it no longer makes sense:');
   for (const odd of answer.oddActs) world.out(`Act ${odd.seq} at ${clockText(odd.atMs)} is kept but ${odd.why}.`);
 }

@@ -45,7 +45,7 @@ export class WhatIfStudy {
       alternative,
       events,
       differences: OUTCOMES.map((outcome) => difference(outcome, base.outcomes, alternative.outcomes, [])),
-      oddActs: oddActs(effectiveEvents(events, run.scoredTake), alternative),
+      oddActs: oddActs(effectiveEvents(events, run.scoredTake), alternative, base),
       identical: base.hash === alternative.hash && JSON.stringify(base.track) === JSON.stringify(alternative.track),
       uncertainConstants: 0,
     };

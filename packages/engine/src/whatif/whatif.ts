@@ -25,7 +25,14 @@ export interface Difference {
   /** Values of base and alternative over the same runs. */
   readonly baseRange: readonly [number, number] | null;
   readonly alternativeRange: readonly [number, number] | null;
+  /** In how many of the courses looked at (the model as it is, and with each constant moved) it has a value at all. */
+  readonly happens: { readonly base: number; readonly alternative: number; readonly of: number };
+  /** Why a course has no value, where that is not plain: never in danger, or not out of it by the end. */
+  readonly without?: { readonly base?: Without; readonly alternative?: Without };
 }
+
+/** A course without a moment from which it is out of danger: it never was in any, or still is. */
+export type Without = 'never-in-danger' | 'in-danger-at-the-end';
 
 /** An act of the log that no longer fits the alternative course. It is kept. */
 export interface OddAct {
@@ -187,7 +194,7 @@ export function whatIf(run: RunExport, edits: readonly WhatIfEdit[], options: Wh
     alternative,
     events,
     differences: OUTCOMES.map((outcome) => difference(outcome, base.outcomes, alternative.outcomes, pairs)),
-    oddActs: oddActs(effectiveEvents(events, take), alternative),
+    oddActs: oddActs(effectiveEvents(events, take), alternative, base),
     identical: base.hash === alternative.hash && JSON.stringify(base.track) === JSON.stringify(alternative.track),
     uncertainConstants: constants.length,
   };
@@ -225,16 +232,38 @@ export function difference(
       pairs.length === 0 ? null : range(everything.map((pair) => minus(pair.base[id], pair.alternative[id]))),
     baseRange: pairs.length === 0 ? null : range(everything.map((pair) => pair.base[id])),
     alternativeRange: pairs.length === 0 ? null : range(everything.map((pair) => pair.alternative[id])),
+    happens: {
+      base: everything.filter((pair) => pair.base[id] !== null).length,
+      alternative: everything.filter((pair) => pair.alternative[id] !== null).length,
+      of: everything.length,
+    },
+    ...(id === 'recoveryAtMs'
+      ? { without: { ...withoutOf('base', base), ...withoutOf('alternative', alternative) } }
+      : {}),
   };
 }
+
+const withoutOf = (
+  course: 'base' | 'alternative',
+  outcomes: Outcomes,
+): { readonly [key in typeof course]?: Without } =>
+  outcomes.recoveryAtMs === null
+    ? { [course]: outcomes.everInDanger ? 'in-danger-at-the-end' : 'never-in-danger' }
+    : {};
 
 function range(values: readonly (number | null)[]): readonly [number, number] | null {
   const numbers = values.filter((value): value is number => value !== null);
   return numbers.length === 0 ? null : [Math.min(...numbers), Math.max(...numbers)];
 }
 
-/** Acts that no longer fit: after the end, for a cue that never came, into the state the thread was already in. */
-export function oddActs(events: readonly RunEvent[], course: Course): OddAct[] {
+const rowAt = (course: Course, atMs: number) =>
+  course.track[Math.min(course.track.length - 1, Math.floor(atMs / 1000))];
+
+/**
+ * Acts that no longer fit: after the end, for a cue that never came, into the state the thread was already in, to a patient
+ * now in cardiac arrest, or for an arrest of the run (`base`) that this course has not.
+ */
+export function oddActs(events: readonly RunEvent[], course: Course, base: Course): OddAct[] {
   const odd: OddAct[] = [];
   const add = (event: RunEvent, why: string): void => void odd.push({ seq: event.seq, atMs: event.appliedAtMs, why });
   const never = new Set(course.neverApplied);
@@ -246,7 +275,7 @@ export function oddActs(events: readonly RunEvent[], course: Course): OddAct[] {
       add(event, 'comes after the run had ended, so it does nothing');
       continue;
     }
-    const row = course.track[Math.min(course.track.length - 1, Math.floor(at / 1000))];
+    const row = rowAt(course, at);
     if (event.kind === 'cue-spoken') {
       const due = course.derived.some((fact) => fact.kind === 'cue-due' && fact.cue === event.cue && fact.atMs <= at);
       if (!due) add(event, `says cue “${event.cue}”, which was not due`);
@@ -254,7 +283,10 @@ export function oddActs(events: readonly RunEvent[], course: Course): OddAct[] {
       add(event, `forces “${event.state}”, where the thread already was`);
     } else if (event.kind === 'intervention' && event.step === 'given' && row !== undefined) {
       const arrestSoFar = course.outcomes.arrestAtMs !== null && course.outcomes.arrestAtMs <= at;
-      if (arrestSoFar && row.true.arrested >= 0.5) add(event, 'is given to a patient now in cardiac arrest');
+      const wasArrested = (rowAt(base, at)?.true.arrested ?? 0) >= 0.5;
+      if (arrestSoFar && row.true.arrested >= 0.5) {
+        if (!wasArrested) add(event, 'is given to a patient now in cardiac arrest');
+      } else if (wasArrested) add(event, 'was done in a cardiac arrest; here the patient has a pulse then');
     }
   }
   return odd;

@@ -1,5 +1,5 @@
 /** Differences between two courses in words: "2 min to 4 min less", never one number where the model has a range. */
-import { durationText, plainNumber } from '@breathline/debrief';
+import { clockText, durationText, plainNumber } from '@breathline/debrief';
 import type { Difference } from '@breathline/engine';
 
 const WAY: Readonly<Record<Difference['unit'], readonly [down: string, up: string]>> = {
@@ -31,11 +31,8 @@ function size(value: number, unit: Difference['unit']): string {
 
 /** What the edit does to one outcome. */
 export function changeText(one: Difference): string {
-  const { unit, base, alternative, change, changeRange } = one;
-  if (change === null) {
-    if (base === null && alternative === null) return 'in neither course';
-    return base === null ? 'only in the what-if' : 'no longer happens in the what-if';
-  }
+  const { unit, change, changeRange } = one;
+  if (change === null) return oneSided(one);
   const least = LEAST[unit];
   const [low, high] = changeRange ?? [change, change];
   const [down, up] = WAY[unit];
@@ -53,6 +50,25 @@ export function changeText(one: Difference): string {
   return `${shared(a, b)} to ${b} ${way}`;
 }
 
+/** What has a value in one course alone; never as certain as the model's constants are not. */
+function oneSided({ id, base, alternative, happens, without }: Difference): string {
+  if (base === null && alternative === null) return 'in neither course';
+  if (id === 'recoveryAtMs') {
+    if (alternative === null)
+      return without?.alternative === 'never-in-danger' ? 'never in danger' : 'still in danger at the end';
+    return without?.base === 'never-in-danger'
+      ? 'in danger in the what-if alone'
+      : 'out of danger in the what-if alone';
+  }
+  if (base === null)
+    return happens.base > 0
+      ? 'only in the what-if; in the run with some constants of the model'
+      : 'only in the what-if';
+  return happens.alternative > 0
+    ? 'no longer happens; with some constants of the model it still does'
+    : 'no longer happens in the what-if';
+}
+
 /** "2 min" to "4 min" is "2 to 4 min". */
 function shared(a: string, b: string): string {
   const [first, second] = [/^([\d.]+)( ?\D+)$/.exec(a), /^([\d.]+)( ?\D+)$/.exec(b)];
@@ -63,12 +79,16 @@ function shared(a: string, b: string): string {
 export function valueText(value: number | null, unit: Difference['unit']): string {
   if (value === null) return 'never';
   if (unit === 'ms') return durationText(Math.round(value / 1000) * 1000);
-  if (unit === 'run-clock ms') {
-    const seconds = Math.round(value / 1000);
-    return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
-  }
+  if (unit === 'run-clock ms') return clockText(value);
   if (unit === 'fraction') return plainNumber(Math.round(value * 100) / 100);
   return `${Math.round(value)}${unit === '/min' ? '/min' : ` ${unit}`}`;
+}
+
+/** The value of one course, or why there is none. */
+export function courseText(one: Difference, course: 'base' | 'alternative'): string {
+  const why = one.without?.[course];
+  if (why !== undefined) return why === 'never-in-danger' ? 'never in danger' : 'not by the end';
+  return valueText(one[course], one.unit);
 }
 
 /** Whether an outcome is worth a line: it happened, or could have. */
