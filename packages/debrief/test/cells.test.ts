@@ -161,7 +161,10 @@ describe('the page', () => {
     const runs = wards({ 'Ward A': [12, 0] });
     expect(page(runs).sessions[0]).toEqual({ at: '2026-01', ms: 100_000 });
     const rare = runs.map((one, i) => (i < 2 ? one : { ...one, adrenalineMs: null }));
-    expect(page(rare)).toMatchObject({ sessions: [], suppressed: true, sessionsInAll: null });
+    expect(page(rare)).toMatchObject({ sessions: [], suppressed: true, givenInAll: { hidden: 'few' } });
+    // Who never gave it is as few: 10 of 12 says as much as 2.
+    const most = runs.map((one, i) => (i < 10 ? one : { ...one, adrenalineMs: null }));
+    expect(page(most).givenInAll).toMatchObject({ count: null, hidden: 'all-but-few' });
   });
 
   it('within two minutes: the rows of a table protect each other', () => {

@@ -52,7 +52,7 @@ export interface ProgrammePage extends Omit<ProgrammeReport, Whole> {
   readonly runs: number | null;
   readonly timed: number | null;
   /** Runs in which an adequate dose was given. */
-  readonly sessionsInAll: number | null;
+  readonly givenInAll: ShownShare;
   readonly groups: readonly ShownGroup[];
   /** Of the latest sessions, oldest first, by month; no run is named. */
   readonly sessions: readonly { readonly at: string; readonly ms: number }[];
@@ -128,7 +128,7 @@ export function programmePage(all: readonly StoredSummary[], options: PageOption
     ...report,
     runs: shownNumber(report.runs),
     timed: shownNumber(report.timed),
-    sessionsInAll: shownNumber(given),
+    givenInAll: shareOf(choice, (run) => (isTimed(run) ? run.adrenalineMs !== null : null)),
     warnings,
     suppressed: small,
     overall: small ? empty : thin(report.overall),

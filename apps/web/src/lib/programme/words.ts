@@ -5,6 +5,7 @@ import {
   durationText,
   hiddenWords,
   type Agreement,
+  type ProgrammePage,
   type ShownEstimate,
   type ShownFaults,
   type ShownShare,
@@ -43,6 +44,24 @@ export function shareText({ count, of, hidden }: ShownShare): string {
 /** "31 %" of a curve, why there is none, or why it is not shown. */
 export const estimateText = ({ share, hidden }: ShownEstimate): string =>
   hidden !== null ? hiddenWords(hidden) : share === null ? NOT_WATCHED : percentText(share);
+
+/**
+ * "In 15 an adequate dose was given; half had it by 4 min 22 s, those who never did counted as well." A count of one to four
+ * is not shown, nor all but one to four.
+ */
+export function givenText({ givenInAll, overall, suppressed }: ProgrammePage): string {
+  const { count, hidden } = givenInAll;
+  const given =
+    hidden === 'few' || hidden === 'all-but-few'
+      ? `In ${hiddenWords(hidden)} an adequate dose was given`
+      : hidden !== null || count === null
+        ? 'In how many an adequate dose was given is not shown'
+        : `In ${count} an adequate dose was given`;
+  if (suppressed || overall.n === 0) return `${given}.`;
+  return overall.medianMs === null
+    ? `${given}: fewer than half of all.`
+    : `${given}; half of all had it by ${secondsText(overall.medianMs)}, those who never did counted as well.`;
+}
 
 /** "In 12 of 60 runs the first adrenaline was not adequate: wrong dose 7, wrong route 5." */
 export function faultsText({ count, of, hidden, kinds }: ShownFaults): string {
