@@ -190,7 +190,6 @@ export function scorecardCsv(card: Scorecard): string {
 }
 
 /** The vitals of the take that is scored, second by second; what was left by winding back is another take's. */
-export const runTrackCsv = (run: RunExport): string =>
-  trackCsv([{ name: run.runId, track: exportOfTake(run).track }]);
+export const runTrackCsv = (run: RunExport): string => trackCsv([{ name: run.runId, track: exportOfTake(run).track }]);
 
 const seconds = (ms: number | null): number | null => (ms === null ? null : ms / 1000);
