@@ -2,6 +2,7 @@
  * What the person at the console has open, and the few things they do from anywhere: the parts of the page share one
  * desk and reach each other through it, never directly.
  */
+import { tick } from 'svelte';
 import type { VitalId } from '@breathline/patient';
 import type { Intervention } from '@breathline/scenario';
 import { goToPart } from './live/parts.ts';
@@ -87,7 +88,8 @@ export class Desk {
   /** Opens a drawer at one of its parts. */
   openPart(deck: string, part: string): void {
     this.open(deck);
-    setTimeout(() => goToPart(part), 0);
+    // Within the same task: the drawer is never seen, or tapped, at another of its parts first.
+    void tick().then(() => goToPart(part));
   }
 
   /** Is this drawer in view? */

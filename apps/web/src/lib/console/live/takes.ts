@@ -19,6 +19,12 @@ export type TakeSoFar = Pick<RunView, 'clockMs'> & {
 
 const STEP_MS = 100;
 const BACK_MIN = [1, 2, 5] as const;
+
+/** Moments that stand in places of their own, whatever happens in the run: nothing moves under a thumb. */
+export const FIXED_MOMENTS: readonly Pick<Moment, 'key' | 'label'>[] = [
+  ...BACK_MIN.map((minutes) => ({ key: `back-${minutes}`, label: `${minutes} min ago` })),
+  { key: 'start', label: 'The start' },
+];
 /** A wind-back to less than this ago would show nothing. */
 const LEAST_MS = 2_000;
 
