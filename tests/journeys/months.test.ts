@@ -130,13 +130,21 @@ it(
       .waitFor();
     const csv = await (await page.request.get(`${server.origin}/api/programme.csv`)).text();
     expect(csv).toMatch(/runs with a critical dose error,all,fewer than 5,,,36,/);
+    // What makes a signal is told by the sessions' numbers, which are theirs above it.
+    const sessions = [...csv.matchAll(/adequate adrenaline, seconds","session (\d+), \d{4}-\d\d",([\d.]+),/g)];
+    expect(sessions.map(([, n]) => Number(n))).toEqual(sessions.map((_, i) => i + 1));
+    const trend = /chart signal,trend of 5,([\d ]+),/.exec(csv)![1]!.split(' ');
+    const times = trend.map((n) => Number(sessions[Number(n) - 1]![2]));
+    const steps = times.slice(1).map((time, i) => Math.sign(time - times[i]!));
+    expect([times.length, new Set(steps).size]).toEqual([5, 1]);
+    expect(csv).toMatch(/chart warning,"?\d+ useful points: past the table of allowed runs/);
   },
 );
 
 it('rules of the chart are chosen by name, and stand with their source', { timeout: 300_000 }, async () => {
   const { page } = faculty;
   for (const [rules, source] of [
-    ['control-chart', /Control chart.*Institute for Healthcare Improvement style/],
+    ['control-chart', /Control chart.*Five rules for control charts/],
     ['xmr-four-rules', /XmR chart, four rules/],
     ['runs-only', /Runs analysis.*Anhøj/],
     ['run-chart', /Run chart.*Perla/],

@@ -158,7 +158,12 @@ it(
       .getByRole('img', { name: new RegExp(`Share without adequate adrenaline yet\\.(.*\\.)? ${alone}, \\d+ runs`) })
       .waitFor();
     await page.getByLabel('Chart rules').selectOption('control-chart');
-    await page.getByText('Institute for Healthcare Improvement style rules (from memory)').first().waitFor();
+    await page
+      .getByText(
+        'Five rules for control charts in health care, as a course of the National Association for Healthcare Quality lists them',
+      )
+      .first()
+      .waitFor();
     await clean('advanced');
     const csv = await page.evaluate(async () => (await fetch('/api/programme.csv?groupBy=ward')).text());
     expect(csv).toMatch(/groups shown together,Theatre \+ [^,]+,Theatre; /);

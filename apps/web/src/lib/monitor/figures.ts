@@ -74,7 +74,8 @@ export function figuresOf(view: ScreenView): readonly Figure[] {
 }
 
 /*
- * Legible distance: ISO 9241-303 asks for characters of at least 16 minutes of arc (from memory). Digits of this face are
+ * Legible distance: ISO 9241 asks for characters of at least 16 minutes of arc and prefers 20 to 22 (part 3, as quoted by a
+ * maker of displays; NUREG-0700 1.3.1-4 says the same). Digits of this face are
  * 0.67 of their font size (measured).
  */
 const DIGIT_SHARE = 0.67;
