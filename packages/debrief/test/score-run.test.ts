@@ -157,6 +157,19 @@ describe('results', () => {
     expect(card.clocks.firstAdrenalineMs).toBe(s(150));
   });
 
+  it('done without a time is enough for a line that has none; of a dose nobody then saw it', () => {
+    const talked = target({ id: 'talked-to-family' });
+    const dosed = target({ id: 'dosed', interventions: ['adrenaline-im'], doseRule: 'adrenaline-im-dose' });
+    const timed = target({ id: 'called', dueMs: s(60) });
+    const plan = {
+      pack: pack({ targets: [talked, dosed, timed] }),
+      lines: [talked, dosed, timed].map(({ id }) => answer(id, 'done')),
+    };
+    expect(result(plan, talked.id)).toMatchObject({ result: 'met', credit: 1, actualMs: null });
+    expect(result(plan, dosed.id)).toMatchObject({ result: 'given-unverified', credit: null });
+    expect(result(plan, timed.id)).toMatchObject({ result: 'not-recorded', credit: null });
+  });
+
   it('a dose nobody saw is given, unverified; its time still shows', () => {
     const one = result({ lines: [adrenaline(s(400), { doseSeen: false })] }, 'first-adrenaline');
     expect(one).toMatchObject({ result: 'given-unverified', latenessMs: s(220), credit: null });

@@ -107,6 +107,12 @@ function untimedVerdict(scoring: Scoring, target: Target, act: Act | null): Verd
       arithmetic: 'Done: 1',
     };
   }
+  // A line without a time needs none: the team's word is enough, except for a dose, which nobody then saw.
+  if (scoring.log.answers.get(target.id)?.answer === 'done') {
+    const because = "Done, by the team's own account";
+    if (target.doseRule !== undefined) return none('given-unverified', because, null, null);
+    return { result: 'met', because, act: null, dueMs: null, timing: 1, arithmetic: 'Done: 1' };
+  }
   return notLogged(scoring, target, null);
 }
 
