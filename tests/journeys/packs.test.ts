@@ -3,7 +3,7 @@ import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:f
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { Device, Place, ROOT, button } from './drive.ts';
+import { Device, Place, ROOT, button, wordsOf } from './drive.ts';
 
 const folder = mkdtempSync(path.join(tmpdir(), 'breathline-own-packs-'));
 const published = path.join(folder, 'guidelines/choking-uk-2021.yaml');
@@ -32,6 +32,16 @@ afterAll(async () => {
 it('from the library to a copy that says what it changed', { timeout: 180_000 }, async () => {
   const { page } = faculty;
   await page.getByRole('link', { name: 'Guideline packs' }).click();
+  // Every line can be read, with its source, and laid beside another guideline for the same illness.
+  const uk = page.getByRole('article', { name: 'Anaphylaxis, United Kingdom 2021', exact: true });
+  await uk.getByRole('button', { name: /Read its lines/ }).click();
+  const doses = await wordsOf(uk.getByRole('region', { name: 'Doses' }));
+  expect(doses).toContain('age band 6 years to under 12 years: 300 micrograms');
+  expect(doses).toMatch(/Resuscitation Council UK.*not checked by a clinician/);
+  await uk.getByRole('button', { name: /Beside another guideline/ }).click();
+  await uk.getByLabel(/^Compare /).selectOption('anaphylaxis-wao-2020');
+  const differences = uk.getByRole('table', { name: /beside/ });
+  await differences.getByText('10 micrograms for each kg, at most 500 micrograms').first().waitFor();
   await button(faculty, 'Make our own copy of Choking in a child, United Kingdom 2021').click();
   await page.getByLabel('Name of your site').fill('Harbour Hospital');
   await button(faculty, 'Make the copy').click();
@@ -49,8 +59,8 @@ it('from the library to a copy that says what it changed', { timeout: 180_000 },
   await copy.getByText('Review overdue').waitFor();
   await copy.getByRole('button', { name: /What differs/ }).click();
   const table = copy.getByRole('table');
-  await table.getByText('12 micrograms for each kg, at most 1 mg; as 0.1 mg/mL').waitFor();
-  await table.getByText('due 10 s from could have seen; teaching time').waitFor();
+  await table.getByRole('cell', { name: '12 micrograms for each kg, at most 1 mg as 0.1 mg/mL' }).waitFor();
+  await table.getByRole('cell', { name: 'due 10 s from could have seen teaching time' }).waitFor();
   expect(await page.getByText('Training only, not for patient care').count()).toBeGreaterThan(0);
 
   // The published pack moves on.

@@ -50,6 +50,7 @@ export { packDifferences, type PackDifference } from './review/pack-diff.ts';
 export { packNames, type PackNames } from './review/pack-words.ts';
 export { PUBLISHED_ARMS } from './review/published.ts';
 export { packLineage, sourceLine, type PackLineage, type SourceChange } from './review/pack-lineage.ts';
+export { packSheet, type SheetLine, type SheetPart } from './review/pack-sheet.ts';
 export { packsFor, type PacksFor } from './review/packs-for.ts';
 export { weightSensitivity } from './review/sensitivity.ts';
 export * from './out/csv.ts';

@@ -2,7 +2,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { buildLibrary, suggestDose, type DoseRule, type GuidelinePack } from '@breathline/scenario';
-import { checkDose, packDifferences, packNames } from '../src/index.ts';
+import { checkDose, packDifferences, packNames, packSheet } from '../src/index.ts';
 import { CHECKED, FIRST_ADRENALINE, ORDER, pack } from './build-run.ts';
 
 const folder = new URL('../../../scenarios/', import.meta.url).pathname;
@@ -17,6 +17,41 @@ const names = packNames(library);
 const one = (id: string): GuidelinePack => library.packs.find((each) => each.id === id)!;
 const between = (a: string, b: string) => packDifferences(one(a), one(b), names);
 const line = (a: string, b: string, id: string) => between(a, b).find((each) => each.id === id);
+
+describe('a pack to read', () => {
+  it('has every line once, in words, with its source; only its way of scoring has none', () => {
+    for (const pack of library.packs) {
+      const parts = packSheet(pack, names);
+      const lines = parts.flatMap(({ lines }) => lines);
+      expect(lines.filter(({ source }) => source !== null).length, pack.id).toBe(
+        pack.doses.length +
+          pack.targets.length +
+          pack.recognition.length +
+          (pack.observation ?? []).length +
+          (pack.oxygenRange ? 1 : 0),
+      );
+      for (const { about, says, source } of lines) {
+        expect(`${about} ${says.join(' ')}`, pack.id).not.toMatch(/undefined|NaN|null|\b1 (years|months)\b/);
+        if (source !== null) expect(source).toMatch(/ on \d{4}-\d\d-\d\d; (not )?checked by /);
+      }
+      expect(
+        parts.filter(({ lines }) => lines.some(({ source }) => source === null)).map(({ title }) => title),
+      ).toEqual(['How it is scored']);
+    }
+  });
+
+  it('says a dose as its guideline does, and does not say a target twice', () => {
+    const parts = packSheet(one('anaphylaxis-uk-2021'), names);
+    const lineOf = (title: string, id: string) =>
+      parts.find((part) => part.title === title)!.lines.find((each) => each.id === id)!;
+    // Resuscitation Council UK, May 2021: 300 micrograms from 6 to 12 years, 1 mg/mL.
+    const { says } = lineOf('Doses', 'adrenaline-im');
+    expect(says).toContain('age band 6 years to under 12 years: 300 micrograms');
+    expect(says).toContain('as 1 mg/mL');
+    const first = lineOf('What is done, and when', one('anaphylaxis-uk-2021').targets[0]!.id);
+    expect(first.says).not.toContain(first.about);
+  });
+});
 
 describe('doses', () => {
   it('an infusion’s amount never stands without its time', () => {

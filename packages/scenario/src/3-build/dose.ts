@@ -53,8 +53,8 @@ const weightWords = (kg: number): string => `${formatNumber(kg)} kg`;
 
 function ageWords(years: number): string {
   if (years === 0) return 'birth';
-  if (years < 2 && !Number.isInteger(years)) return `${formatNumber(Math.round(years * 12))} months`;
-  return `${formatNumber(years)} years`;
+  const [n, unit] = years < 2 && !Number.isInteger(years) ? [Math.round(years * 12), 'month'] : [years, 'year'];
+  return `${formatNumber(n)} ${unit}${n === 1 ? '' : 's'}`;
 }
 
 /**
