@@ -189,6 +189,20 @@ describe('xAPI', () => {
     );
   });
 
+  it('how long an act was in coming is no duration of the act', () => {
+    const card = scoreRun(run);
+    const acts = xapiStatements(run, card, options).filter(({ object }) => /urn:breathline:action:/.test(object.id));
+    expect(acts.length).toBeGreaterThan(2);
+    for (const { result } of acts) expect(result?.duration).toBeUndefined();
+    const zeroMs = Date.parse(xapiStatements(run, card, options)[0]!.timestamp);
+    const late = acts.filter(({ timestamp }) => Date.parse(timestamp) >= zeroMs + card.clocks.couldHaveSeenMs!);
+    expect(late.length).toBeGreaterThan(0);
+    for (const { result, timestamp } of late)
+      expect(result?.extensions?.['urn:breathline:ext:since-could-have-seen']).toBe(
+        isoDuration(Date.parse(timestamp) - zeroMs - card.clocks.couldHaveSeenMs!),
+      );
+  });
+
   it('durations are written one way (ISO 8601)', () => {
     expect([0, 390_000, 3_600_000, 1234, 59_999].map(isoDuration)).toEqual([
       'PT0S',

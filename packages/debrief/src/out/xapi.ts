@@ -179,21 +179,26 @@ export function xapiStatements(whole: RunExport, card: Scorecard, options: XapiO
 }
 
 function resultOf(event: RunEvent, timed: TargetResult | undefined, card: Scorecard): XapiStatement['result'] {
-  const since = event.occurredAtMs - (card.clocks.couldHaveSeenMs ?? card.clocks.arrivalMs);
-  return {
-    ...(since >= 0 ? { duration: isoDuration(since) } : {}),
-    // Only a line whose source a named clinician has checked may call an act a success or not.
-    ...(timed === undefined || timed.unverifiedSource ? {} : { success: (timed.adjusted ?? timed).result === 'met' }),
+  // `duration` would be how long the act itself took (xAPI-Data 2.4.5); how long it was in coming is our own to say.
+  const { couldHaveSeenMs, arrivalMs } = card.clocks;
+  const since = event.occurredAtMs - (couldHaveSeenMs ?? arrivalMs);
+  const extensions = {
+    ...(since >= 0
+      ? { [`${OWN}ext:since-${couldHaveSeenMs === null ? 'arrival' : 'could-have-seen'}`]: isoDuration(since) }
+      : {}),
     ...(timed === undefined
       ? {}
       : {
-          extensions: {
-            [`${OWN}ext:target-result`]: timed.result,
-            ...(timed.adjusted === undefined ? {} : { [`${OWN}ext:faculty-result`]: timed.adjusted.result }),
-            [`${OWN}ext:source`]: `${timed.source.organisation}, ${timed.source.document}, ${timed.source.edition}`,
-            [`${OWN}ext:source-checked`]: !timed.unverifiedSource,
-          },
+          [`${OWN}ext:target-result`]: timed.result,
+          ...(timed.adjusted === undefined ? {} : { [`${OWN}ext:faculty-result`]: timed.adjusted.result }),
+          [`${OWN}ext:source`]: `${timed.source.organisation}, ${timed.source.document}, ${timed.source.edition}`,
+          [`${OWN}ext:source-checked`]: !timed.unverifiedSource,
         }),
+  };
+  return {
+    // Only a line whose source a named clinician has checked may call an act a success or not.
+    ...(timed === undefined || timed.unverifiedSource ? {} : { success: (timed.adjusted ?? timed).result === 'met' }),
+    ...(Object.keys(extensions).length === 0 ? {} : { extensions }),
   };
 }
 
