@@ -143,6 +143,20 @@ describe('the page', () => {
     expect(page(seen).objectives[0]).toMatchObject({ says: 'Help early', seen: { count: 9, of: 24 } });
   });
 
+  it('a choice that leaves out one to four runs says that its times beside those of all would tell theirs', () => {
+    const told = (sizes: Parameters<typeof wards>[0], filter: object): boolean =>
+      page(wards(sizes), { filter }).warnings.some((words) => words.startsWith('What this choice leaves out is fewer'));
+    const ward = { ward: 'Ward A' };
+    expect(told({ 'Ward A': [12, 0], 'Ward B': [3, 0] }, ward)).toBe(true);
+    expect(told({ 'Ward A': [12, 0], 'Ward B': [5, 0] }, ward)).toBe(false);
+    expect(told({ 'Ward A': [12, 0] }, ward)).toBe(false);
+    expect(told({ 'Ward A': [12, 0], 'Ward B': [3, 0] }, {})).toBe(false);
+    // Months before the window are left out too: one run in nine is of January.
+    expect(told({ 'Ward A': [12, 0] }, { from: '2026-02-01' })).toBe(true);
+    // Nothing is shown of a few, so nothing can be taken from all.
+    expect(told({ 'Ward A': [4, 0], 'Ward B': [3, 0] }, ward)).toBe(false);
+  });
+
   it('small groups stand together with others, months with their neighbours; no small number of runs is sent', () => {
     const runs = wards({ 'Ward A': [9, 0], 'Ward B': [8, 0], Theatre: [2, 0] });
     const { groups } = page(runs, { groupBy: 'ward' });

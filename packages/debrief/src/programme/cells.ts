@@ -26,13 +26,14 @@ export interface CountOf {
   readonly of: number;
 }
 
-const small = (count: number): boolean => count > 0 && count < SMALLEST_CELL;
+/** One to four. */
+export const isFew = (count: number): boolean => count > 0 && count < SMALLEST_CELL;
 
 /** What of a count alone keeps it from being shown; zero and all are shown. */
 export function hiddenAlone({ count, of }: CountOf): Hidden | null {
   if (of < SMALLEST_CELL) return of === 0 ? null : 'small-group';
-  if (small(count)) return 'few';
-  return small(of - count) ? 'all-but-few' : null;
+  if (isFew(count)) return 'few';
+  return isFew(of - count) ? 'all-but-few' : null;
 }
 
 /** A whole number of one of these ranges, ends included. */
@@ -111,11 +112,11 @@ export function protect(rows: readonly CountOf[]): {
 /** The count as it may be shown. */
 export function shownShare({ count, of }: CountOf, hidden: Hidden | null): ShownShare {
   if (hidden === null) return { of, count, interval: wilson(count, of), hidden };
-  return { of: small(of) ? null : of, count: null, interval: null, hidden };
+  return { of: isFew(of) ? null : of, count: null, interval: null, hidden };
 }
 
 /** A number of runs; null for one to four. */
-export const shownNumber = (n: number): number | null => (small(n) ? null : n);
+export const shownNumber = (n: number): number | null => (isFew(n) ? null : n);
 
 export const FEWER = `fewer than ${SMALLEST_CELL}`;
 

@@ -7,7 +7,7 @@ import type { Agreement } from './agreement.ts';
 import { readChart, RULE_SETS, type Chart, type RuleSetFacts } from './charts.ts';
 import { DOSE_FAULTS, type DoseFaultWords } from '../first-adrenaline.ts';
 import { FEWER, SMALLEST_CELL, protect, shownNumber, type Hidden, type ShownShare } from './cells.ts';
-import { choiceOf, ofScenario, shareOf, type Choice } from './shares.ts';
+import { choiceOf, leavesOutFew, ofScenario, shareOf, type Choice } from './shares.ts';
 import { observerAgreement, type BehaviourRating, type ObserverAgreement } from './observers.ts';
 import { isTimed, programmeReport, type GroupReport, type ProgrammeReport, type ReportOptions } from './report.ts';
 import type { RunSummary } from './summary.ts';
@@ -123,6 +123,10 @@ export function programmePage(all: readonly StoredSummary[], options: PageOption
     warnings.push(`${options.waiting} more ended runs are still being summed up and are not counted here yet.`);
   if (shown.length < given && !small) warnings.push(`The chart shows the latest ${shown.length} sessions.`);
   const choice = choiceOf(summaries, options);
+  if (!small && leavesOutFew(choice))
+    warnings.push(
+      `What this choice leaves out is ${FEWER} runs: these times beside those of all would tell theirs. Show one or the other.`,
+    );
   const counted = new Set(choice.runs.map(({ runId }) => runId));
   return {
     ...report,

@@ -5,6 +5,7 @@
 import {
   SMALLEST_CELL,
   hiddenAlone,
+  isFew,
   protect,
   shownShare,
   type CountOf,
@@ -84,6 +85,10 @@ export function choiceOf(all: readonly RunSummary[], options: ReportOptions): Ch
   });
   return { runs, tables, onePerson: ofOnePerson(runs, notAlone) };
 }
+
+/** Is a wider choice larger by one to four runs? Counts are guarded against it; times, which are shown one by one, are not. */
+export const leavesOutFew = ({ runs, tables }: Choice): boolean =>
+  tables.some(({ chosen, runs: wider }) => chosen !== null && isFew(wider.length - runs.length));
 
 /** The same over the runs of one scenario: an objective belongs to one. */
 export const ofScenario = (choice: Choice, scenarioId: string): Choice => {
