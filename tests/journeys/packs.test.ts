@@ -3,6 +3,7 @@ import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:f
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { expectClean } from './clean.ts';
 import { Device, Place, ROOT, button, wordsOf } from './drive.ts';
 
 const folder = mkdtempSync(path.join(tmpdir(), 'breathline-own-packs-'));
@@ -42,6 +43,8 @@ it('from the library to a copy that says what it changed', { timeout: 180_000 },
   await uk.getByLabel(/^Compare /).selectOption('anaphylaxis-wao-2020');
   const differences = uk.getByRole('table', { name: /beside/ });
   await differences.getByText('10 micrograms for each kg, at most 500 micrograms').first().waitFor();
+  await expectClean(faculty, 'packs-read', [390, 844]);
+  await page.setViewportSize({ width: 1366, height: 768 });
   await button(faculty, 'Make our own copy of Choking in a child, United Kingdom 2021').click();
   await page.getByLabel('Name of your site').fill('Harbour Hospital');
   await button(faculty, 'Make the copy').click();
