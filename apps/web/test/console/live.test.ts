@@ -5,6 +5,7 @@ import type { LogLine } from '@breathline/protocol';
 import type { CallContact, Library, Scenario } from '@breathline/scenario';
 import { callStands, kitErrands, underWay } from '../../src/lib/console/live/errands.ts';
 import { ageTone, outstanding } from '../../src/lib/console/live/requests.ts';
+import { TWIN_MS, twinOf, twinWords } from '../../src/lib/console/twins.ts';
 import { nextSeat } from '../../src/lib/console/live/seats.ts';
 import { isBounce, type Press } from '../../src/lib/console/live/bounce.ts';
 import { keptMoments, windMoments } from '../../src/lib/console/live/takes.ts';
@@ -36,6 +37,31 @@ const view = (over: object = {}): RunView =>
     threads: [{ stateTitle: 'Shock', sinceMs: 300_000 }],
     ...over,
   }) as unknown as RunView;
+
+describe('one act that two people logged', () => {
+  const given = (seq: number, atMs: number, over: object = {}): LogLine =>
+    line(seq, 1, atMs, { kind: 'intervention', intervention: 'adrenaline-im', step: 'given', ...over });
+
+  it('the later line is told of the earlier, never the other way round', () => {
+    const log = [given(1, 20_000, { by: { role: 'logger' } }), given(2, 20_000)];
+    expect(twinOf(log, 1)).toBeNull();
+    const twin = twinOf(log, 2);
+    expect(twin?.event.seq).toBe(1);
+    expect(twinWords(twin!, (ms) => `0:${ms / 1_000}`)).toBe('logged twice? Also at 0:20 by the logger');
+  });
+
+  it('another act, another step, another take, one taken back or long ago is none', () => {
+    for (const other of [
+      given(1, 20_000, { intervention: 'oxygen-15' }),
+      given(1, 20_000, { step: 'drawn-up' }),
+      given(1, 20_000 - TWIN_MS - 100),
+      { ...given(1, 20_000), withdrawnBy: 3 },
+      { ...given(1, 20_000), event: { ...given(1, 20_000).event, take: 2 } },
+    ])
+      expect(twinOf([other, given(2, 20_000)], 2)).toBeNull();
+    expect(twinOf([given(1, 20_000), { ...given(2, 20_000), withdrawnBy: 3 }], 2)).toBeNull();
+  });
+});
 
 describe('moments to go again from', () => {
   const dose = line(3, 1, 350_000, { kind: 'intervention', intervention: 'adrenaline-im', step: 'given', amount: 150 });
