@@ -5,6 +5,7 @@
 import { tick } from 'svelte';
 import type { VitalId } from '@breathline/patient';
 import type { Intervention } from '@breathline/scenario';
+import { NOT_GO } from '../prebrief/items.ts';
 import { goToPart } from './live/parts.ts';
 import { fullAssessment, heroOf } from './catalogue.ts';
 import { lastAssessmentMs } from './clocks.ts';
@@ -47,6 +48,9 @@ export class Desk {
   why: VitalId | null = $state(null);
   keysOpen = $state(false);
   menuOpen = $state(false);
+  /** In situ, the go or no-go list is not complete and nobody said why to go on: the start takes a second tap. */
+  notGo = $state(false);
+  #startArmed = $state(false);
   /** Fields a key or a button may send the focus to; each is there only while its part of the page is. */
   searchBox: HTMLInputElement | undefined = $state.raw();
   noteBox: HTMLInputElement | undefined = $state.raw();
@@ -67,6 +71,8 @@ export class Desk {
   });
   /** What waits for a yes or no: what an undo would change, or a caution. Nothing after the end. */
   readonly asks = $derived.by(() => !this.stopped && (this.session.unanswered.length > 0 || this.undoing !== null));
+  /** The start was tapped although it is not go, and waits to be tapped again. */
+  readonly startAsks = $derived.by(() => this.notGo && this.#startArmed && this.session.phase === 'ready');
   /** Logging is open while the run goes or is paused (a late tap is still true); not before the start or after the end. */
   readonly disabled = $derived.by(
     () => this.session.phase === 'ready' || this.session.phase === 'ended' || !this.session.frame,
@@ -128,6 +134,11 @@ export class Desk {
     const { session } = this;
     if (!session.leads) return;
     if (session.phase === 'ready') {
+      if (this.notGo) {
+        this.#startArmed = !this.#startArmed;
+        if (this.#startArmed) return;
+        void session.tap({ kind: 'prebrief-item', item: NOT_GO, done: true }, 'Went on although not go');
+      }
       // What it was opened for is done, and its room is wanted.
       this.menuOpen = false;
       void session.tap({ kind: 'run-started' }, 'Run started');
