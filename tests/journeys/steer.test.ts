@@ -37,14 +37,11 @@ const live = () => {
 };
 const vitals = () => live().trueVitals;
 const doses = () => live().doses.filter(({ intervention }) => intervention === 'adrenaline-im');
+/** By whichever of the two the console has: it may just be changing from a phone's to a tablet's. */
 const drawer = async (id: string): Promise<void> => {
-  const places = lead.page.getByRole('navigation', { name: 'Parts of the console' });
-  if (await places.isVisible()) await places.getByRole('button', { name: id }).click();
-  else
-    await lead.page
-      .getByRole('tablist', { name: 'Drawers' })
-      .getByRole('tab', { name: new RegExp(`^${id}`) })
-      .click();
+  const place = lead.page.getByRole('navigation', { name: 'Parts of the console' }).getByRole('button', { name: id });
+  const tab = lead.page.getByRole('tablist', { name: 'Drawers' }).getByRole('tab', { name: new RegExp(`^${id}`) });
+  await place.or(tab).filter({ visible: true }).first().click();
 };
 const strip = (): Locator => lead.page.getByRole('group', { name: 'Under way' });
 const tap = (name: string | RegExp): Locator => lead.page.getByRole('button', { name, exact: true });
