@@ -160,7 +160,11 @@ export const button = (device: Device, name: string | RegExp): Locator => device
 /** Chooses how a debrief is led; on a narrow screen that lies behind a button. */
 export const chooseStructure = async (page: Page, id: string): Promise<void> => {
   const fold = page.getByRole('button', { name: 'structure and length' });
-  await fold.or(page.getByLabel('Structure', { exact: true })).filter({ visible: true }).first().waitFor();
+  await fold
+    .or(page.getByLabel('Structure', { exact: true }))
+    .filter({ visible: true })
+    .first()
+    .waitFor();
   if ((await fold.isVisible()) && (await fold.getAttribute('aria-expanded')) === 'false') await fold.click();
   await page.getByLabel('Structure', { exact: true }).selectOption(id);
 };
