@@ -1,5 +1,5 @@
 /** A pack to be read from top to bottom: every line in words, with where it comes from. */
-import type { GuidelinePack, Source } from '@breathline/scenario';
+import type { GuidelinePack } from '@breathline/scenario';
 import { conditionText } from './condition-words.ts';
 import { packLines, type PackLine } from './pack-diff.ts';
 import { sourceLine } from './pack-lineage.ts';
@@ -25,7 +25,6 @@ export function packSheet(pack: GuidelinePack, names: PackNames): readonly Sheet
   const all = packLines(pack, names);
   const of = (...parts: readonly PackLine['part'][]): readonly SheetLine[] =>
     all.filter(({ part }) => parts.includes(part)).map(lineOf);
-  const cited = (source: Source): string => sourceLine(source);
   const parts: readonly SheetPart[] = [
     {
       title: 'The signs can be seen from',
@@ -33,7 +32,7 @@ export function packSheet(pack: GuidelinePack, names: PackNames): readonly Sheet
         id,
         about: says,
         says: [conditionText(when, names.nameOf)],
-        source: cited(source),
+        source: sourceLine(source),
       })),
     },
     { title: 'Doses', lines: of('dose') },
@@ -45,7 +44,7 @@ export function packSheet(pack: GuidelinePack, names: PackNames): readonly Sheet
         id: rule.id,
         about: observationText(rule),
         says: rule.when ? [`if ${conditionText(rule.when, names.nameOf)}`] : [],
-        source: cited(rule.source),
+        source: sourceLine(rule.source),
       })),
     },
     { title: 'How it is scored', lines: of('key-step', 'shock', 'tolerance') },

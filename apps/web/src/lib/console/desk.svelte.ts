@@ -5,6 +5,7 @@
 import { tick } from 'svelte';
 import type { VitalId } from '@breathline/patient';
 import type { Intervention } from '@breathline/scenario';
+import { isNotGo } from '../prebrief/board.ts';
 import { NOT_GO } from '../prebrief/items.ts';
 import { goToPart } from './live/parts.ts';
 import { fullAssessment, heroOf } from './catalogue.ts';
@@ -49,7 +50,9 @@ export class Desk {
   keysOpen = $state(false);
   menuOpen = $state(false);
   /** In situ, the go or no-go list is not complete and nobody said why to go on: the start takes a second tap. */
-  notGo = $state(false);
+  readonly notGo = $derived.by(() => isNotGo(this.session.log, this.siteInSitu));
+  /** Whether the site drills in situ; the run's own switch says otherwise. */
+  siteInSitu = $state(false);
   #startArmed = $state(false);
   /** Fields a key or a button may send the focus to; each is there only while its part of the page is. */
   searchBox: HTMLInputElement | undefined = $state.raw();

@@ -6,14 +6,17 @@ import { backupFact, sizeText } from './store-copy.ts';
 export { sizeText };
 import {
   IN_SITU,
+  IN_SITU_MODE,
   MACHINE,
   SAFETY,
   SAY,
   SCREENS,
   arrestItems,
   hourText,
+  notGoReason,
   peopleItems,
   roomItems,
+  ticksOf,
   type Item,
   type Tick,
 } from './items.ts';
@@ -131,4 +134,14 @@ export function sumOf(groups: readonly Group[]): { readonly done: number; readon
 /** What still says "not go"; empty when in situ is off or all is ticked. */
 export function notGoItems(inSitu: boolean, ticks: ReadonlyMap<string, Tick>): Item[] {
   return inSitu ? IN_SITU.filter((item) => ticks.get(item.id)?.done !== true) : [];
+}
+
+/** Is a run in situ? Its own switch says so, else what the site does. */
+export const isInSitu = (ticks: ReadonlyMap<string, Tick>, siteInSitu: boolean): boolean =>
+  ticks.get(IN_SITU_MODE)?.done ?? siteInSitu;
+
+/** In situ, the go or no-go list is not complete, and nobody said why to go on. */
+export function isNotGo(log: Parameters<typeof ticksOf>[0], siteInSitu: boolean): boolean {
+  const ticks = ticksOf(log);
+  return notGoItems(isInSitu(ticks, siteInSitu), ticks).length > 0 && notGoReason(log) === null;
 }

@@ -36,7 +36,8 @@ function uniform(seed: number): () => number {
 
 /**
  * A likely weight, kg: below 1 year half the months plus 4, 1 to 5 years twice the age plus 8, 6 to 12 three times the age
- * plus 7 (Advanced Paediatric Life Support since 2011, quoted by Marikar, BMJ Innov 2015, 000059); older ones run on to 70. Only to make the question believable.
+ * plus 7 (Advanced Paediatric Life Support since 2011, quoted by Marikar, BMJ Innov 2015, 000059); older ones run on to 70.
+ * Only to make the question believable.
  */
 export function likelyWeightKg(ageYears: number): number {
   if (ageYears < 1) return ageYears * 6 + 4;
